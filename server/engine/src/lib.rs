@@ -1,0 +1,10 @@
+//! The engine of Battenboard: a frame design in, findings out.
+//!
+//! Pure: no clock, no file, no environment, no network, no thread of its own. Inside, lengths are mm, forces N,
+//! moments N·mm, stresses N/mm², masses tonnes, angles radians; kilograms become newtons only in
+//! [`statics::load`] and tonnes only in [`mass`]. Vehicle axes follow ISO 4130: x rearwards from the front axle,
+//! y to the right, z up from the load floor.
+
+pub mod design;
+pub mod findings;
+pub mod statics;
