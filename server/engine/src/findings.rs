@@ -203,6 +203,11 @@ pub enum Fault {
         /// Clear distance between them, mm.
         gap_mm: f64,
     },
+    /// Settlements that no rigid frame can follow at once.
+    Contradiction {
+        /// The anchor whose settlement contradicts the others.
+        anchor: String,
+    },
     /// Stiffnesses too far apart to compute with.
     IllConditioned {
         /// Tag of the stiffest.

@@ -5,6 +5,17 @@
 //! [`statics::load`] and tonnes only in [`mass`]. Vehicle axes follow ISO 4130: x rearwards from the front axle,
 //! y to the right, z up from the load floor.
 
+pub mod check;
 pub mod design;
 pub mod findings;
+pub mod rules;
 pub mod statics;
+pub mod tables;
+
+pub use check::{Ask, CheckError, check};
+
+/// Human version of the engine.
+pub const VERSION: &str = env!("CARGO_PKG_VERSION");
+
+/// Hash of the engine's sources and tables at build.
+pub const FINGERPRINT: &str = env!("ENGINE_FINGERPRINT");

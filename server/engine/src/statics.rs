@@ -1,3 +1,15 @@
 //! The order of the method: places and offsets, elements, constraints, assembly, factor, solve, recover.
 
+pub mod assemble;
+pub mod constraint;
+pub mod element;
+pub mod factor;
 pub mod line;
+pub mod load;
+pub mod mechanism;
+pub mod mesh;
+pub mod patch;
+pub mod recover;
+pub mod solve;
+
+pub use solve::{Analysis, analyse};

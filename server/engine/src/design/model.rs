@@ -360,7 +360,7 @@ pub struct Stowage {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Posture {
-    /// 1.80 x 0.45 m: 50 % on 0.60 m (hips and lower back), 42 % on 1.00 m, 8 % on 0.20 m (P).
+    /// 1.80 x 0.45 m: head 8 % on 0.20 m, trunk 50 % on 0.60 m, legs 42 % on 1.00 m (P).
     #[default]
     Lying,
     /// 300 x 200 mm, its longer side along the free edge (P).
@@ -378,7 +378,7 @@ pub struct People {
     pub posture: Posture,
     /// Tag of the deck.
     pub deck: String,
-    /// Middle of each person's patch (x, y).
+    /// Middle of each person's patch (x, y); a patch that would reach past the deck is moved in.
     pub at_mm: Vec<[f64; 2]>,
     /// Which way a lying person's head points; the body lies along this axis.
     pub heads: Heading,

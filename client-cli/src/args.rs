@@ -1,0 +1,430 @@
+//! What was typed, and nothing of what it means: no file is read here.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Checks the frame of a camper van, and takes it to your build group for a second opinion.
+///
+/// `start` and `check` work alone, without account or server. Without a verb: where you are, and the next step.
+#[derive(Debug, Parser)]
+#[command(name = "batten", version, term_width = 80, max_term_width = 80, disable_help_subcommand = true)]
+#[command(after_help = "Exit codes: 0 holds, 1 falls short, 2 not checked, 3 usage or file, 4 server or network,\n\
+                        5 not signed in or not allowed, 6 someone else submitted first.\n\n\
+                        Examples:\n  batten start\n  batten check\n  batten why B3\n  batten try B3 45x70 --keep")]
+pub struct CommandLine {
+    /// The design file; without it `frame.toml`, or the only .toml file here
+    #[arg(long, short = 'f', global = true, value_name = "FILE")]
+    pub file: Option<PathBuf>,
+    /// Answer as JSON on stdout
+    #[arg(long, global = true)]
+    pub json: bool,
+    /// Address of the server, e.g. https://boards.example:7170
+    #[arg(long, global = true, value_name = "URL")]
+    pub server: Option<String>,
+    /// What to do
+    #[command(subcommand)]
+    pub verb: Option<Verb>,
+}
+
+/// What can be done.
+#[derive(Debug, Subcommand)]
+pub enum Verb {
+    /// Write a starter design file: at most six questions, then its first check
+    Start(StartArgs),
+    /// Check the design file, here and now, without account or server
+    Check(CheckArgs),
+    /// Explain one member: who presses on it, where the load goes, the sum, the mend
+    Why(TagArgs),
+    /// Try another timber for a member: before and after
+    Try(TryArgs),
+    /// Make an account on a server, and sign in
+    SignUp(SignUpArgs),
+    /// Sign in to a server
+    SignIn(SignInArgs),
+    /// Sign out, here and on the server
+    SignOut,
+    /// Your account: sessions, password
+    Account(AccountArgs),
+    /// Found a build group; you are its keeper
+    FoundGroup(FoundGroupArgs),
+    /// Let someone into your build group: prints a one-time code
+    LetIn(LetInArgs),
+    /// Enter a build group with a one-time code
+    Enter(EnterArgs),
+    /// Who is in the build group, and with which right
+    Crew(CrewArgs),
+    /// The designs of your build group
+    Designs(GroupArgs),
+    /// Submit the design file as a new revision
+    Submit(SubmitArgs),
+    /// The revisions of the design, newest first
+    Revisions(DesignArgs),
+    /// What changed from one revision to another, and what that did
+    Compare(CompareArgs),
+    /// Fetch the file of a revision as it was written
+    FetchFile(FetchFileArgs),
+    /// Remark on a member, joint, anchor or deck (or `all` for the whole)
+    Remark(RemarkArgs),
+    /// The remarks on the design
+    Remarks(RemarksArgs),
+    /// Answer a remark
+    Answer(AnswerArgs),
+    /// Clear a remark: it is mended or no longer matters
+    Clear(ClearArgs),
+    /// Raise a remark again: it is not mended after all
+    RaiseAgain(AnswerArgs),
+    /// Explain a word in three lines
+    Words(WordsArgs),
+    /// Print the completions for a shell
+    Completions(CompletionsArgs),
+}
+
+/// What to build.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum What {
+    /// A berth platform on rails and posts
+    Platform,
+    /// A settle or bench along a wall
+    Settle,
+    /// A sleeping deck high up on posts
+    Mezzanine,
+}
+
+/// Arguments of `start`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  batten start --what platform --length 2m --width 1.3m --height 45cm --timber 45x70 \
+                        --sleepers 2 --yes")]
+pub struct StartArgs {
+    /// What to build
+    #[arg(long)]
+    pub what: Option<What>,
+    /// Length along the vehicle, e.g. `2 m`, `200 cm`, `2000`
+    #[arg(long)]
+    pub length: Option<String>,
+    /// Width across the vehicle
+    #[arg(long)]
+    pub width: Option<String>,
+    /// Clear height of the bay below
+    #[arg(long)]
+    pub height: Option<String>,
+    /// Timber at hand, width x depth in mm, e.g. `45x70`
+    #[arg(long)]
+    pub timber: Option<String>,
+    /// How many sleep on it
+    #[arg(long)]
+    pub sleepers: Option<u8>,
+    /// Short name of the design
+    #[arg(long)]
+    pub name: Option<String>,
+    /// Take the usual answer wherever none is given, and ask nothing
+    #[arg(long, short)]
+    pub yes: bool,
+    /// Write over a file that is there already
+    #[arg(long)]
+    pub over: bool,
+}
+
+/// Arguments of `check`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  batten check\n  batten check --stay\n  batten check --json | less")]
+pub struct CheckArgs {
+    /// Every check, mass and assumption as a table
+    #[arg(long)]
+    pub table: bool,
+    /// Draw the frame in characters
+    #[arg(long)]
+    pub picture: bool,
+    /// Stay, and check again each time the file is saved
+    #[arg(long)]
+    pub stay: bool,
+}
+
+/// A member, joint, anchor or deck.
+#[derive(Debug, Args)]
+pub struct TagArgs {
+    /// Its tag, e.g. `B3`
+    pub tag: String,
+}
+
+/// Arguments of `try`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  batten try B3 45x70\n  batten try 'B*' 45x70 --keep")]
+pub struct TryArgs {
+    /// Tag of the member, or of a whole row: `B*`
+    pub tag: String,
+    /// Stock to try: one of the file's, or width x depth
+    pub stock: String,
+    /// Write it into the file; everything else in it stays as it is
+    #[arg(long)]
+    pub keep: bool,
+}
+
+/// Where a password comes from: the terminal, unless a file is named. Never an argument.
+#[derive(Debug, Args)]
+pub struct PasswordArgs {
+    /// File with the password on its first line; `-` reads stdin
+    #[arg(long, value_name = "FILE")]
+    pub password_file: Option<PathBuf>,
+}
+
+/// Arguments of `sign-up`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  batten sign-up ines --server http://localhost:7170 --code 7K2M-...")]
+pub struct SignUpArgs {
+    /// Account name: a to z, 0 to 9 and hyphens
+    pub name: String,
+    /// One-time code: an invitation, or the one the server printed at its first start
+    #[arg(long)]
+    pub code: Option<String>,
+    /// The code is the one that the server printed at its first start
+    #[arg(long, requires = "code")]
+    pub first: bool,
+    /// Where the password comes from
+    #[command(flatten)]
+    pub password: PasswordArgs,
+}
+
+/// Arguments of `sign-in`.
+#[derive(Debug, Args)]
+pub struct SignInArgs {
+    /// Account name
+    pub name: String,
+    /// Where the password comes from
+    #[command(flatten)]
+    pub password: PasswordArgs,
+}
+
+/// Arguments of `account`.
+#[derive(Debug, Args)]
+pub struct AccountArgs {
+    /// What to do with it; without it: who you are
+    #[command(subcommand)]
+    pub what: Option<AccountVerb>,
+}
+
+/// What can be done with an account.
+#[derive(Debug, Subcommand)]
+pub enum AccountVerb {
+    /// List your sessions
+    Sessions,
+    /// End one session
+    End {
+        /// Its id, as `sessions` shows it
+        session: String,
+    },
+    /// Change the password; all other sessions end
+    Password {
+        /// File with the old password on its first line and the new one on its second; `-` reads stdin
+        #[arg(long, value_name = "FILE")]
+        password_file: Option<PathBuf>,
+    },
+}
+
+/// Arguments of `found-group`.
+#[derive(Debug, Args)]
+pub struct FoundGroupArgs {
+    /// Short name: a to z, 0 to 9 and hyphens
+    pub name: String,
+    /// What the crew call it
+    #[arg(long)]
+    pub title: Option<String>,
+}
+
+/// What one of the crew may do; each right includes those before it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum CrewRight {
+    /// Reads
+    Onlooker,
+    /// Also remarks and answers
+    Reviewer,
+    /// Also submits
+    Builder,
+    /// Also looks after the crew
+    Keeper,
+}
+
+/// Which group.
+#[derive(Clone, Debug, Default, Args)]
+pub struct GroupArgs {
+    /// The build group; without it this folder's, or the only one you are in
+    #[arg(long, short)]
+    pub group: Option<String>,
+}
+
+/// Arguments of `let-in`.
+#[derive(Debug, Args)]
+pub struct LetInArgs {
+    /// The right of whoever enters with the code
+    #[arg(long = "as", value_enum, default_value = "reviewer")]
+    pub right: CrewRight,
+    /// Which group
+    #[command(flatten)]
+    pub group: GroupArgs,
+}
+
+/// Arguments of `enter`.
+#[derive(Debug, Args)]
+pub struct EnterArgs {
+    /// The one-time code
+    pub code: String,
+}
+
+/// Arguments of `crew`.
+#[derive(Debug, Args)]
+pub struct CrewArgs {
+    /// Which group
+    #[command(flatten)]
+    pub group: GroupArgs,
+    /// Give someone another right
+    #[arg(long, num_args = 2, value_names = ["NAME", "RIGHT"], conflicts_with = "out")]
+    pub give: Option<Vec<String>>,
+    /// Take someone out of the crew
+    #[arg(long, value_name = "NAME")]
+    pub out: Option<String>,
+}
+
+/// Which design.
+#[derive(Clone, Debug, Default, Args)]
+pub struct DesignArgs {
+    /// Which group
+    #[command(flatten)]
+    pub group: GroupArgs,
+    /// The design; without it this folder's
+    #[arg(long, short)]
+    pub design: Option<String>,
+}
+
+/// Arguments of `submit`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  batten submit --note \"bearers now 45x70\"")]
+pub struct SubmitArgs {
+    /// Which group
+    #[command(flatten)]
+    pub group: GroupArgs,
+    /// What you say of it
+    #[arg(long)]
+    pub note: Option<String>,
+    /// Letter of the revision you had before you; without it the one this folder remembers
+    #[arg(long, value_name = "LETTER")]
+    pub worked_from: Option<String>,
+}
+
+/// Arguments of `compare`.
+#[derive(Debug, Args)]
+pub struct CompareArgs {
+    /// Letter before
+    pub from: String,
+    /// Letter afterwards; without it the latest
+    pub to: Option<String>,
+    /// Which design
+    #[command(flatten)]
+    pub design: DesignArgs,
+}
+
+/// Arguments of `fetch-file`.
+#[derive(Debug, Args)]
+pub struct FetchFileArgs {
+    /// Letter; without it the latest
+    pub letter: Option<String>,
+    /// Which design
+    #[command(flatten)]
+    pub design: DesignArgs,
+    /// Write it there; `-` is stdout. Without it DESIGN-LETTER.toml
+    #[arg(long, value_name = "FILE")]
+    pub to: Option<PathBuf>,
+    /// Write over a file that is there already
+    #[arg(long)]
+    pub over: bool,
+}
+
+/// What a remark is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Kind {
+    /// Must be mended
+    Snag,
+    /// Could be better
+    Advice,
+    /// Wants an answer
+    Question,
+    /// Well made
+    WellMade,
+}
+
+/// Arguments of `remark`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  batten remark M4 \"springy under a knee\" --kind snag")]
+pub struct RemarkArgs {
+    /// Tag of what it is about, or `all`
+    pub tag: String,
+    /// What you say
+    pub text: String,
+    /// What it is
+    #[arg(long, value_enum, default_value = "advice")]
+    pub kind: Kind,
+    /// Place along the member from its start, e.g. `600` or `60 cm`
+    #[arg(long)]
+    pub at: Option<String>,
+    /// Letter of the revision; without it the latest
+    #[arg(long)]
+    pub letter: Option<String>,
+    /// Which design
+    #[command(flatten)]
+    pub design: DesignArgs,
+}
+
+/// Arguments of `remarks`.
+#[derive(Debug, Args)]
+pub struct RemarksArgs {
+    /// Only those not cleared yet
+    #[arg(long)]
+    pub open: bool,
+    /// Only those made on this revision
+    #[arg(long)]
+    pub letter: Option<String>,
+    /// Which design
+    #[command(flatten)]
+    pub design: DesignArgs,
+}
+
+/// Arguments of `answer` and `raise-again`.
+#[derive(Debug, Args)]
+pub struct AnswerArgs {
+    /// Number of the remark
+    pub number: i64,
+    /// What you say
+    pub text: String,
+    /// Which design
+    #[command(flatten)]
+    pub design: DesignArgs,
+}
+
+/// Arguments of `clear`.
+#[derive(Debug, Args)]
+pub struct ClearArgs {
+    /// Number of the remark
+    pub number: i64,
+    /// Why it is done with
+    pub text: Option<String>,
+    /// Which design
+    #[command(flatten)]
+    pub design: DesignArgs,
+}
+
+/// Arguments of `words`.
+#[derive(Debug, Args)]
+pub struct WordsArgs {
+    /// The word; without it all of them
+    #[arg(num_args = 0..)]
+    pub name: Vec<String>,
+}
+
+/// Arguments of `completions`.
+#[derive(Debug, Args)]
+pub struct CompletionsArgs {
+    /// The shell
+    pub shell: clap_complete::Shell,
+}
+
+#[cfg(test)]
+#[path = "args_tests.rs"]
+mod tests;

@@ -1,0 +1,221 @@
+//! The first screen of `check`: the answer in one sentence, the worst three, the weight, what was assumed.
+
+use super::sheet::Sheet;
+use super::{figures, places, words};
+use battenboard_engine::design::Design;
+use battenboard_engine::findings::{Check, CheckKind, Findings, LoadState, Verdict};
+
+/// Most lines of the first screen: 24 rows less the shell's own line.
+pub const MOST_LINES: usize = 23;
+
+/// The first screen, at most [`MOST_LINES`] lines where the design's own words allow it.
+pub fn first_screen(design: &Design, findings: &Findings, width: usize) -> Sheet {
+    let roomy = build(design, findings, width, true);
+    if roomy.len() <= MOST_LINES { roomy } else { build(design, findings, width, false) }
+}
+
+fn build(design: &Design, findings: &Findings, width: usize, roomy: bool) -> Sheet {
+    let mut sheet = Sheet::new(width);
+    let gap = |sheet: &mut Sheet| {
+        if roomy {
+            sheet.blank();
+        }
+    };
+    sheet.paragraph(&verdict_sentence(design, findings));
+    gap(&mut sheet);
+    let faults = findings.faults.len().min(3);
+    for fault in findings.faults.iter().take(3) {
+        let (what, mend) = words::fault(fault);
+        sheet.hanging("  *  ", &words::sentence(&what));
+        sheet.hanging("     mend: ", &mend);
+    }
+    if findings.faults.len() > 3 {
+        sheet.hanging("     ", &format!("and {} more like these (--table)", findings.faults.len() - 3));
+    }
+    for (index, item) in worst_rows(findings, 3 - faults).iter().enumerate() {
+        worst_item(&mut sheet, design, index + 1, item);
+    }
+    gap(&mut sheet);
+    sheet.paragraph(&weight_sentence(findings));
+    if !findings.assumptions.is_empty() {
+        sheet.hanging("Assumed: ", &assumed(findings));
+    }
+    if let Some(line) = not_checked_line(findings) {
+        sheet.hanging("Not checked: ", &line);
+    }
+    sheet.paragraph(words::SAFETY);
+    sheet.hanging("Next: ", &next_command(findings));
+    sheet
+}
+
+/// The one sentence of the verdict, e.g. `Holds. Tightest is bearer B3: ... 31 kg.`
+pub fn verdict_sentence(design: &Design, findings: &Findings) -> String {
+    if let Some(fault) = findings.faults.first() {
+        let count = findings.faults.len();
+        let more = if count > 1 { format!(" One of {count} faults.") } else { String::new() };
+        let lead = if findings.checks.is_empty() { "Can't be computed." } else { "Part of it can't be computed." };
+        return format!("{lead} {}.{more}", words::sentence(&words::fault(fault).0));
+    }
+    let Some(worst) = findings.checks.first() else {
+        return format!("Not checked: nothing in this file can be judged. {}.", figures::kilograms(frame_kg(findings)));
+    };
+    let word = words::verdict(findings.verdict);
+    let lead = if findings.verdict == Verdict::FallsShort { "Worst" } else { "Tightest" };
+    format!(
+        "{word} {lead} is {}: {}. {}.",
+        places::named(design, &worst.tag),
+        worst_clause(design, findings, worst),
+        figures::kilograms(frame_kg(findings))
+    )
+}
+
+/// Strength or sag of the worst, whichever governs, and the other one beside it.
+fn worst_clause(design: &Design, findings: &Findings, worst: &Check) -> String {
+    if words::is_sag(worst.kind) {
+        let strength = findings.checks.iter().find(|check| check.tag == worst.tag && !words::is_sag(check.kind));
+        let also = strength.map(|check| format!("; its strength is used to {}", figures::share(check.utilisation)));
+        return format!("{} it {}{}", under(&worst.combination), words::check_says(worst), also.unwrap_or_default());
+    }
+    let place = places::along(design, &worst.tag, worst.at_mm);
+    let sag = sag_of(findings, &worst.tag).map(|mm| format!("; it sags {}", figures::sag(mm)));
+    format!(
+        "{} takes {} {place}{}",
+        worst.combination,
+        figures::share_of_capacity(worst.utilisation),
+        sag.unwrap_or_default()
+    )
+}
+
+fn under(combination: &str) -> String {
+    format!("under {combination}")
+}
+
+/// The sag at once of a member or deck under its worst combination, mm.
+pub fn sag_of(findings: &Findings, tag: &str) -> Option<f64> {
+    let of = |kind| findings.checks.iter().find(move |check| check.tag == tag && check.kind == kind);
+    of(CheckKind::SagInstant).or_else(|| of(CheckKind::DeckSag)).map(|check| check.demand)
+}
+
+fn frame_kg(findings: &Findings) -> f64 {
+    findings.weight.frame_kg + findings.weight.fixings_kg
+}
+
+/// A check and the other tags of its row that are of the same verdict.
+struct RowWorst<'f> {
+    check: &'f Check,
+    alike: Vec<String>,
+}
+
+/// The worst check of each row of members (`B1` to `B7` are one row), worst first.
+fn worst_rows(findings: &Findings, most: usize) -> Vec<RowWorst<'_>> {
+    let mut rows: Vec<RowWorst<'_>> = Vec::new();
+    for check in &findings.checks {
+        let same = rows.iter().position(|row| {
+            places::row(&row.check.tag) == places::row(&check.tag) && row.check.member_kind == check.member_kind
+        });
+        match same {
+            None if rows.len() < most => rows.push(RowWorst { check, alike: Vec::new() }),
+            None => {}
+            Some(index) => {
+                let row = &mut rows[index];
+                let short = check.verdict == Verdict::FallsShort && check.tag != row.check.tag;
+                if short && !row.alike.contains(&check.tag) {
+                    row.alike.push(check.tag.clone());
+                }
+            }
+        }
+    }
+    rows
+}
+
+fn worst_item(sheet: &mut Sheet, design: &Design, number: usize, item: &RowWorst<'_>) {
+    let check = item.check;
+    let name = words::sentence(&places::named(design, &check.tag));
+    let place = if words::is_sag(check.kind) || check.kind == CheckKind::Column {
+        String::new()
+    } else {
+        format!(" {}", places::along(design, &check.tag, check.at_mm))
+    };
+    sheet.hanging(&format!("  {number}  "), &format!("{name}{place}: {}", words::check_says(check)));
+    let mut why = check.combination.clone();
+    if !item.alike.is_empty() {
+        why.push_str(&format!(" (short too: {})", words::list(&item.alike, 6)));
+    }
+    sheet.hanging("     why:  ", &why);
+    match (&check.mend, check.verdict) {
+        (Some(mend), _) => sheet.hanging("     mend: ", &words::mend(mend)),
+        (None, Verdict::FallsShort) => sheet.hanging("     mend: ", no_mend(check)),
+        (None, _) => {}
+    }
+}
+
+fn no_mend(check: &Check) -> &'static str {
+    match check.kind {
+        CheckKind::DeckBending | CheckKind::DeckShear | CheckKind::DeckSag => {
+            "a thicker deck, narrower gaps, or one more member under it"
+        }
+        CheckKind::Column => "hold it at half its height, or take a thicker piece",
+        _ => "no timber of this file is enough alone: shorten the span or add a member beside it",
+    }
+}
+
+fn weight_sentence(findings: &Findings) -> String {
+    let weight = &findings.weight;
+    let mut text = format!("Weighs {} with its screws", figures::kilograms(frame_kg(findings)));
+    if weight.bedding_kg + weight.stowage_kg > 0.0 {
+        text.push_str(&format!(", {} with bedding and gear", figures::kilograms(weight.total_kg)));
+    }
+    let touring = weight.axles.iter().find(|line| line.state == LoadState::Touring).or(weight.axles.first());
+    match touring.and_then(|line| line.payload_left_kg.map(|left| (line, left))) {
+        Some((line, left)) => {
+            text.push_str(&format!("; {}", payload(left)));
+            for (name, axle_left) in [("front", line.front_left_kg), ("rear", line.rear_left_kg)] {
+                if let Some(over) = axle_left.filter(|left| *left < 0.0) {
+                    text.push_str(&format!("; the {name} axle is {} over", figures::kilograms(-over)));
+                }
+            }
+        }
+        None if !weight.missing.is_empty() => {
+            text.push_str(&format!("; payload unknown: the file lacks {}", words::list(&weight.missing, 2)));
+        }
+        None => {}
+    }
+    format!("{text}.")
+}
+
+fn payload(left_kg: f64) -> String {
+    if left_kg < 0.0 {
+        format!("{} over the permissible mass with gear and passengers", figures::kilograms(-left_kg))
+    } else {
+        format!("{} of payload left with gear and passengers", figures::kilograms(left_kg))
+    }
+}
+
+/// The three assumptions that matter most, and how many more there are.
+fn assumed(findings: &Findings) -> String {
+    let shown: Vec<String> = findings.assumptions.iter().take(3).map(words::assumption).collect();
+    let rest = findings.assumptions.len() - shown.len();
+    let more = if rest > 0 { format!(", {rest} more (--table)") } else { String::new() };
+    format!("{}{more}.", shown.join(", "))
+}
+
+/// What is not checked, each thing once, in one line.
+fn not_checked_line(findings: &Findings) -> Option<String> {
+    let mut kinds: Vec<_> = findings.not_checked.iter().map(|item| item.what).collect();
+    kinds.sort_unstable();
+    let mut names: Vec<&str> = kinds.into_iter().map(words::unchecked).collect();
+    names.dedup();
+    if names.is_empty() { None } else { Some(format!("{}.", names.join(", "))) }
+}
+
+fn next_command(findings: &Findings) -> String {
+    match (findings.faults.first(), findings.checks.first()) {
+        (Some(_), _) => "mend the first fault in the file, then batten check".into(),
+        (None, Some(worst)) => format!("batten why {}", worst.tag),
+        (None, None) => "put people or loads into the file, then batten check".into(),
+    }
+}
+
+#[cfg(test)]
+#[path = "check_screen_tests.rs"]
+mod tests;

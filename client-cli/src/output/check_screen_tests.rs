@@ -1,0 +1,52 @@
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop at once")]
+
+use super::*;
+use crate::output::samples;
+use battenboard_engine::findings::Fault;
+
+fn screen(findings: &Findings) -> String {
+    let sheet = first_screen(&samples::design(), findings, 80);
+    assert!(sheet.lines().iter().all(|line| line.chars().count() <= 80), "a line is wider than 80 columns:\n{sheet}");
+    assert!(sheet.len() <= MOST_LINES, "{} lines do not fit on the first screen:\n{sheet}", sheet.len());
+    sheet.to_string()
+}
+
+#[test]
+fn a_frame_that_holds() {
+    assert_eq!(screen(&samples::holding()), include_str!("screens/holds.txt"));
+}
+
+#[test]
+fn a_frame_that_falls_short_says_where_why_and_what_mends_it() {
+    assert_eq!(screen(&samples::short()), include_str!("screens/falls_short.txt"));
+}
+
+#[test]
+fn a_sag_that_governs_is_said_as_a_sag() {
+    let worst = samples::check("B2", "bearer", CheckKind::SagInstant, 640.0, 1.3);
+    let findings = samples::findings(vec![worst, samples::check("B2", "bearer", CheckKind::Bending, 640.0, 0.6)]);
+    let first = screen(&findings).lines().take(2).collect::<Vec<_>>().join(" ");
+    assert_eq!(
+        first,
+        "Falls short. Worst is bearer B2: under kneeling at the edge it sags 10 mm; the limit is 8 mm; its strength is \
+         used to 60 %. 31 kg."
+    );
+}
+
+#[test]
+fn a_fault_comes_before_every_figure() {
+    let mut findings = samples::holding();
+    findings.verdict = Verdict::NotChecked;
+    findings.faults = vec![
+        Fault::Gap { on: "RL".into(), member: "B2".into(), gap_mm: 40.0 },
+        Fault::Disconnected { members: vec!["B2".into()] },
+    ];
+    assert_eq!(screen(&findings), include_str!("screens/fault.txt"));
+}
+
+#[test]
+fn an_axle_that_is_over_is_said() {
+    let mut findings = samples::holding();
+    findings.weight.axles[0].rear_left_kg = Some(-35.0);
+    assert!(weight_sentence(&findings).contains("the rear axle is 35\u{a0}kg over"));
+}

@@ -1,0 +1,116 @@
+//! Where on a member, in a builder's words.
+
+use super::figures;
+use battenboard_engine::design::{Design, Member, Vector};
+
+/// `at mid-span`, `at its start`, `640 mm from its start`; for a deck, the place in the vehicle.
+pub fn along(design: &Design, tag: &str, at_mm: f64) -> String {
+    if design.decks.iter().any(|deck| deck.tag == tag) {
+        return "between its members".into();
+    }
+    let Some(member) = member(design, tag) else { return format!("at {}", figures::length(at_mm)) };
+    let length = length_mm(member);
+    match at_mm {
+        at if at <= 0.02 * length => "at its start".into(),
+        at if at >= 0.98 * length => "at its end".into(),
+        at if (at - 0.5 * length).abs() <= 0.05 * length => "at its middle".into(),
+        at if at > 0.5 * length => format!("{} from its end", figures::length(length - at)),
+        at => format!("{} from its start", figures::length(at)),
+    }
+}
+
+/// The member of that tag.
+pub fn member<'d>(design: &'d Design, tag: &str) -> Option<&'d Member> {
+    design.members.iter().find(|member| member.tag == tag)
+}
+
+/// Length of a member's axis, mm.
+pub fn length_mm(member: &Member) -> f64 {
+    norm(subtract(member.to, member.from))
+}
+
+/// `bearer B3`, `deck D1`: the kind and the tag.
+pub fn named(design: &Design, tag: &str) -> String {
+    if design.decks.iter().any(|deck| deck.tag == tag) {
+        return format!("deck {tag}");
+    }
+    match member(design, tag) {
+        Some(member) if !member.kind.is_empty() => format!("{} {tag}", member.kind),
+        _ => tag.to_owned(),
+    }
+}
+
+/// All tags one can name: members, decks, joints, anchors.
+pub fn all_tags(design: &Design) -> Vec<String> {
+    let members = design.members.iter().map(|member| member.tag.clone());
+    let decks = design.decks.iter().map(|deck| deck.tag.clone());
+    members.chain(decks).chain(design.joints.iter().map(joint_tag)).chain(design.anchors.iter().map(anchor_tag)).collect()
+}
+
+/// Tag of a joint: its own, else `ON/MEMBER`.
+pub fn joint_tag(joint: &battenboard_engine::design::Joint) -> String {
+    joint.tag.clone().unwrap_or_else(|| format!("{}/{}", joint.on, joint.member))
+}
+
+/// Tag of an anchor: its own, else `MEMBER/TO`.
+pub fn anchor_tag(anchor: &battenboard_engine::design::Anchor) -> String {
+    anchor.tag.clone().unwrap_or_else(|| format!("{}/{}", anchor.member, anchor.to))
+}
+
+/// The row a tag belongs to: its letters before the closing number (`B3` is of row `B`).
+pub fn row(tag: &str) -> &str {
+    let stem = tag.trim_end_matches(|c: char| c.is_ascii_digit());
+    if stem.is_empty() { tag } else { stem }
+}
+
+/// The name nearest to what was typed, if one is near enough to be meant.
+pub fn nearest<'n>(typed: &str, names: impl IntoIterator<Item = &'n str>) -> Option<&'n str> {
+    let wanted = typed.to_lowercase();
+    names
+        .into_iter()
+        .map(|name| (edits(&wanted, &name.to_lowercase()), name))
+        .min_by_key(|(distance, name)| (*distance, name.len()))
+        .filter(|(distance, name)| *distance <= (name.chars().count().max(typed.chars().count()) / 2).clamp(1, 3))
+        .map(|(_, name)| name)
+}
+
+/// Least number of letters to change, put in or leave out (Levenshtein's distance).
+fn edits(a: &str, b: &str) -> usize {
+    let letters: Vec<char> = b.chars().collect();
+    let mut previous: Vec<usize> = (0..=letters.len()).collect();
+    for (i, left) in a.chars().enumerate() {
+        let mut current = vec![i + 1];
+        for (j, right) in letters.iter().enumerate() {
+            let changed = previous[j] + usize::from(left != *right);
+            current.push(changed.min(previous[j + 1] + 1).min(current[j] + 1));
+        }
+        previous = current;
+    }
+    previous.last().copied().unwrap_or(0)
+}
+
+fn subtract(a: Vector, b: Vector) -> Vector {
+    [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
+}
+
+fn norm(v: Vector) -> f64 {
+    v.iter().map(|part| part * part).sum::<f64>().sqrt()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_mistyped_tag_offers_the_nearest() {
+        let tags = ["RL", "RR", "B1", "B2", "D1", "RL/B1"];
+        assert_eq!(nearest("b1", tags), Some("B1"));
+        assert_eq!(nearest("RLB1", tags), Some("RL/B1"));
+        assert_eq!(nearest("quite different", tags), None);
+    }
+
+    #[test]
+    fn rows_are_the_letters_before_the_number() {
+        assert_eq!((row("B12"), row("RL"), row("7")), ("B", "RL", "7"));
+    }
+}

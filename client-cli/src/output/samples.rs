@@ -1,0 +1,150 @@
+//! Hand-made findings for the tests of the screens. The numbers are invented; they stand for shape, not for statics.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop at once")]
+
+use battenboard_engine::design::{Deck, Design, Member, Stowage, Vehicle};
+use battenboard_engine::findings::*;
+
+/// Two rails, three bearers, four posts, one deck.
+pub fn design() -> Design {
+    let member = |tag: &str, kind: &str, stock: &str, from, to| Member {
+        tag: tag.into(),
+        kind: kind.into(),
+        stock: stock.into(),
+        from,
+        to,
+        ..Member::default()
+    };
+    let mut members = vec![
+        member("RL", "rail", "45x70", [1900.0, -600.0, 450.0], [3900.0, -600.0, 450.0]),
+        member("RR", "rail", "45x70", [1900.0, 600.0, 450.0], [3900.0, 600.0, 450.0]),
+    ];
+    for index in 0..3u8 {
+        let x = 2200.0 + 700.0 * f64::from(index);
+        members.push(member(
+            &format!("B{}", index + 1),
+            "bearer",
+            "38x63",
+            [x, -640.0, 520.0],
+            [x, 640.0, 520.0],
+        ));
+    }
+    for (tag, x, y) in [("P1", 2000.0, -600.0), ("P2", 3800.0, -600.0), ("P3", 2000.0, 600.0), ("P4", 3800.0, 600.0)] {
+        members.push(member(tag, "post", "45x45", [x, y, 0.0], [x, y, 415.0]));
+    }
+    Design {
+        name: "sample-platform".into(),
+        title: "A sample".into(),
+        vehicle: Vehicle { name: "Sample".into(), survey: 1, ..Vehicle::default() },
+        members,
+        decks: vec![Deck { tag: "D1".into(), carried_by: vec!["B1".into(), "B2".into(), "B3".into()], ..Deck::default() }],
+        stowage: vec![Stowage { name: "box".into(), mass_kg: 40.0, ..Stowage::default() }],
+        ..Design::default()
+    }
+}
+
+/// One check with what the screens need.
+pub fn check(tag: &str, member_kind: &str, kind: CheckKind, at_mm: f64, utilisation: f64) -> Check {
+    let sag = super::words::is_sag(kind);
+    Check {
+        tag: tag.into(),
+        member_kind: member_kind.into(),
+        kind,
+        clause: if sag { "EN 1995-1-1 7.2".into() } else { "EN 1995-1-1 6.1.6 (6.11)".into() },
+        at_mm,
+        point_mm: [2200.0, 0.0, 520.0],
+        combination: "kneeling at the edge".into(),
+        forces: SectionForces { my_n_mm: -612_000.0, vz_n: 450.0, ..SectionForces::default() },
+        demand: if sag { 8.0 * utilisation } else { utilisation },
+        resistance: if sag { 8.0 } else { 1.0 },
+        unit: if sag { "mm".into() } else { "1".into() },
+        utilisation,
+        verdict: Verdict::of(utilisation),
+        factors: vec![Factor { name: "k_mod".into(), value: 0.9 }, Factor { name: "gamma_M".into(), value: 1.3 }],
+        mend: None,
+    }
+}
+
+/// Findings that hold.
+pub fn holding() -> Findings {
+    findings(vec![
+        check("B2", "bearer", CheckKind::Bending, 640.0, 0.714),
+        check("B1", "bearer", CheckKind::Bending, 640.0, 0.70),
+        check("B2", "bearer", CheckKind::SagInstant, 640.0, 0.5),
+        check("RL", "rail", CheckKind::SagFinal, 1000.0, 0.44),
+        check("P1", "post", CheckKind::Column, 0.0, 0.12),
+    ])
+}
+
+/// Findings that fall short, with a mend.
+pub fn short() -> Findings {
+    let mut worst = check("B2", "bearer", CheckKind::Bending, 640.0, 1.61);
+    worst.mend = Some(Mend {
+        members: vec!["B1".into(), "B2".into(), "B3".into()],
+        from_stock: "38x63".into(),
+        to_stock: "45x70".into(),
+        utilisation: 0.82,
+        mass_change_kg: 1.26,
+        next_worst: 0.88,
+        next_worst_tag: "RL".into(),
+    });
+    findings(vec![
+        worst,
+        check("B1", "bearer", CheckKind::Bending, 640.0, 1.2),
+        check("B2", "bearer", CheckKind::SagInstant, 640.0, 0.95),
+        check("RL", "rail", CheckKind::SagFinal, 1000.0, 0.44),
+        check("P1", "post", CheckKind::Column, 0.0, 0.12),
+    ])
+}
+
+/// Findings around those checks, worst first.
+pub fn findings(checks: Vec<Check>) -> Findings {
+    let assumption = |code, about: &[&str], value| Assumption {
+        code,
+        about: about.iter().map(|name| (*name).to_owned()).collect(),
+        value,
+    };
+    let not_checked = |tag: &str, what| NotChecked { tag: tag.into(), what };
+    Findings {
+        shape: SHAPE,
+        engine_version: "0.1.0".into(),
+        engine_fingerprint: "sample".into(),
+        verdict: checks.iter().map(|check| check.verdict).max().unwrap_or(Verdict::NotChecked),
+        faults: Vec::new(),
+        checks,
+        not_checked: vec![
+            not_checked("RL", Unchecked::Torsion),
+            not_checked("RR", Unchecked::Torsion),
+            not_checked("RL/B1", Unchecked::JointFixings),
+            not_checked("P1/floor", Unchecked::AnchorFixings),
+            not_checked("design", Unchecked::Travelling),
+            not_checked("design", Unchecked::Fit),
+        ],
+        weight: WeightTable {
+            frame_kg: 29.0,
+            fixings_kg: 1.8,
+            bedding_kg: 18.0,
+            stowage_kg: 40.0,
+            total_kg: 88.8,
+            axles: vec![AxleLine {
+                state: LoadState::Touring,
+                front_kg: 1500.0,
+                rear_kg: 1600.0,
+                right_minus_left_kg: None,
+                front_left_kg: Some(350.0),
+                rear_left_kg: Some(800.0),
+                payload_left_kg: Some(400.0),
+            }],
+            ..WeightTable::default()
+        },
+        assumptions: vec![
+            assumption(AssumptionCode::GradeAssumed, &["45x70", "38x63"], None),
+            assumption(AssumptionCode::PersonMass, &[], Some(100.0)),
+            assumption(AssumptionCode::JointsIdeal, &["RL/B1"], None),
+            assumption(AssumptionCode::ServiceClass, &[], Some(2.0)),
+        ],
+        shares: Vec::new(),
+        combinations: Vec::new(),
+        equations: Equations::default(),
+        results: None,
+    }
+}

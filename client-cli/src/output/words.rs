@@ -1,0 +1,313 @@
+//! Codes become words here and nowhere else: checks, faults, assumptions, what is not checked, mends.
+
+use super::figures;
+use battenboard_engine::findings::{
+    Assumption, AssumptionCode, Check, CheckKind, Fault, LimitState, Mend, Motion, Unchecked, Verdict,
+};
+
+/// The verdict as a sentence of its own.
+pub fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Holds => "Holds.",
+        Verdict::Near => "Holds, but only just.",
+        Verdict::NotChecked => "Not checked.",
+        Verdict::FallsShort => "Falls short.",
+    }
+}
+
+/// The verdict as a word in a table.
+pub fn verdict_word(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Holds => "holds",
+        Verdict::Near => "near",
+        Verdict::NotChecked => "not checked",
+        Verdict::FallsShort => "falls short",
+    }
+}
+
+/// True for the checks whose demand is a sag in mm.
+pub fn is_sag(kind: CheckKind) -> bool {
+    match kind {
+        CheckKind::SagInstant | CheckKind::SagFinal | CheckKind::SagStated | CheckKind::DeckSag => true,
+        CheckKind::TensionBending
+        | CheckKind::CompressionBending
+        | CheckKind::Bending
+        | CheckKind::Shear
+        | CheckKind::Column
+        | CheckKind::DeckBending
+        | CheckKind::DeckShear => false,
+    }
+}
+
+/// Name of a check, for a table.
+pub fn check_name(kind: CheckKind) -> &'static str {
+    match kind {
+        CheckKind::TensionBending => "pull and bending",
+        CheckKind::CompressionBending => "push and bending",
+        CheckKind::Bending => "bending",
+        CheckKind::Shear => "shear",
+        CheckKind::Column => "buckling",
+        CheckKind::SagInstant => "sag at once",
+        CheckKind::SagFinal => "sag in the end",
+        CheckKind::SagStated => "sag, your limit",
+        CheckKind::DeckBending => "deck bending",
+        CheckKind::DeckShear => "deck shear",
+        CheckKind::DeckSag => "deck sag",
+    }
+}
+
+/// What happens to the wood, said once in `why`.
+pub fn check_meaning(kind: CheckKind) -> &'static str {
+    match kind {
+        CheckKind::TensionBending => "it is pulled along its grain and bent; the outermost fibres tear first",
+        CheckKind::CompressionBending => "it is pressed along its grain and bent; the outermost fibres crush first",
+        CheckKind::Bending => "it is bent; the outermost fibres break first",
+        CheckKind::Shear => "its upper and lower half try to slide along each other; it splits near its support",
+        CheckKind::Column => "it is pressed along its length and may bow out sideways",
+        CheckKind::SagInstant => "it goes down as soon as somebody is on it",
+        CheckKind::SagFinal => "it goes down further in the years, because loaded wood creeps",
+        CheckKind::SagStated => "it goes down further than the limit you wrote into the file",
+        CheckKind::DeckBending => "the deck is bent between the members under it",
+        CheckKind::DeckShear => "the deck is shorn through beside a member under it",
+        CheckKind::DeckSag => "the deck goes down between the members under it",
+    }
+}
+
+/// What the check says, as the end of a sentence that began with the member.
+pub fn check_says(check: &Check) -> String {
+    if is_sag(check.kind) {
+        let when = if check.kind == CheckKind::SagFinal { " in the end" } else { "" };
+        return format!("sags {}{when}; the limit is {}", figures::sag(check.demand), figures::sag(check.resistance));
+    }
+    let how = match check.kind {
+        CheckKind::Column => "buckling",
+        CheckKind::Shear | CheckKind::DeckShear => "shear",
+        CheckKind::TensionBending => "pull with bending",
+        CheckKind::CompressionBending => "push with bending",
+        _ => "bending",
+    };
+    format!("{how} takes {}", figures::share_of_capacity(check.utilisation))
+}
+
+/// What a combination is for, in a table.
+pub fn limit_state(state: LimitState) -> &'static str {
+    match state {
+        LimitState::Strength => "strength",
+        LimitState::SagInstant => "sag at once",
+        LimitState::SagFinal => "sag in the end",
+    }
+}
+
+/// The mend in one sentence without a full stop.
+pub fn mend(mend: &Mend) -> String {
+    let Mend { members, from_stock, to_stock, utilisation, mass_change_kg, next_worst, next_worst_tag } = mend;
+    let mut text = format!(
+        "{to_stock} instead of {from_stock} for {} brings it to {}, {}",
+        list(members, 3),
+        figures::share(*utilisation),
+        figures::kilograms_more(*mass_change_kg)
+    );
+    if !members.contains(next_worst_tag) && !next_worst_tag.is_empty() {
+        text.push_str(&format!("; then {next_worst_tag} is worst, at {}", figures::share(*next_worst)));
+    }
+    text
+}
+
+/// A fault in a sentence, and what would mend it.
+pub fn fault(fault: &Fault) -> (String, String) {
+    match fault {
+        Fault::Mechanism { members, motion, direction } => mechanism(members, *motion, *direction),
+        Fault::Disconnected { members } => (
+            format!("{} {} held by nothing: no joint leads to the vehicle", list(members, 4), is_are(members.len())),
+            "join it to a member that is held, or give it an anchor".into(),
+        ),
+        Fault::Gap { on, member, gap_mm } => (
+            format!("{member} does not reach {on}: {} of air lie between them", figures::sag(*gap_mm)),
+            format!("lengthen or move {on} or {member} by {}", figures::sag(*gap_mm)),
+        ),
+        Fault::Contradiction { anchor } => (
+            format!("the movement written at {anchor} can't happen together with those of the other anchors"),
+            format!("look at the settlement of {anchor}: a stiff frame can't follow it"),
+        ),
+        Fault::IllConditioned { stiffest, softest, condition } => (
+            format!("{stiffest} is too much stiffer than {softest} to compute with (condition {condition:.0e})"),
+            "look at their sizes and springs: one of them is probably wrong by a unit".into(),
+        ),
+    }
+}
+
+fn mechanism(members: &[String], motion: Motion, direction: [f64; 3]) -> (String, String) {
+    let who = list(members, 4);
+    let along = along(direction);
+    match motion {
+        Motion::Slide => (
+            format!("{who} can slide {along}: nothing holds {} that way", it_them(members.len())),
+            format!("fix {} so that {} can't move {along}", one_of(members), it_they(members.len())),
+        ),
+        Motion::Turn => (
+            format!("{who} can turn about a line {}: nothing stops it", line_along(direction)),
+            format!("hold {} at a second place, or by a joint that does not turn", one_of(members)),
+        ),
+        Motion::Fold => (
+            format!("{who} can lean over {along}: nothing is stiff against it"),
+            format!("add a brace, a panel or a stiff corner that resists leaning {along}"),
+        ),
+    }
+}
+
+/// The direction of a motion, in the words of the vehicle.
+pub fn along(direction: [f64; 3]) -> &'static str {
+    match main_axis(direction) {
+        Some(0) => "along the vehicle",
+        Some(1) => "across the vehicle",
+        Some(_) => "up and down",
+        None => "aslant",
+    }
+}
+
+fn line_along(direction: [f64; 3]) -> &'static str {
+    match main_axis(direction) {
+        Some(0) => "that runs along the vehicle",
+        Some(1) => "that runs across the vehicle",
+        Some(_) => "that stands upright",
+        None => "that runs aslant",
+    }
+}
+
+/// The axis a unit vector keeps within about 18 degrees of.
+fn main_axis(direction: [f64; 3]) -> Option<usize> {
+    direction.iter().position(|part| part.abs() >= 0.95)
+}
+
+/// An assumption in a few words, for the first screen.
+pub fn assumption(assumption: &Assumption) -> String {
+    let Assumption { code, about, value } = assumption;
+    let number = value.unwrap_or(f64::NAN);
+    match code {
+        AssumptionCode::GradeAssumed => format!("grade of {} (not stamped)", list(about, 3)),
+        AssumptionCode::PersonMass => format!("{} a person", figures::kilograms(number)),
+        AssumptionCode::JointsIdeal => "joints hold as drawn".into(),
+        AssumptionCode::AnchorsIdeal => "floor and body don't give".into(),
+        AssumptionCode::ServiceClass => format!("service class {number:.0}"),
+        AssumptionCode::SmallPiece => format!("small pieces of {} as good as the whole board", list(about, 2)),
+        AssumptionCode::PeopleGiven => "people only where the file puts them".into(),
+        AssumptionCode::ShortTerm => "kneeling and sitting as short loads".into(),
+        AssumptionCode::ColumnPinned => format!("{} free to bow over the whole length", list(about, 2)),
+        AssumptionCode::ColumnHeld => format!("{} held against bowing as you say", list(about, 2)),
+        AssumptionCode::DeckOneWay => "deck carries one way".into(),
+        AssumptionCode::FixingsShare => format!("{} for screws and finish", percent_of_timber(number)),
+        AssumptionCode::FactorChanged => format!("changed factor {}{}", list(about, 3), equals(*value)),
+        AssumptionCode::SpinSetAside => format!("{} may spin about its own length, harmlessly", list(about, 2)),
+        AssumptionCode::FromMemory => format!("{} from memory of the standard", list(about, 2)),
+    }
+}
+
+/// Why an assumption matters or how to be rid of it, one sentence.
+pub fn assumption_advice(code: AssumptionCode) -> &'static str {
+    match code {
+        AssumptionCode::GradeAssumed => "look for the stamp, then write grade = \"stamped\" into its stock",
+        AssumptionCode::PersonMass => "write person under [check], or mass into an entry of people",
+        AssumptionCode::JointsIdeal => "screws and bolts are not reckoned yet: see that each joint can do it",
+        AssumptionCode::AnchorsIdeal => "thin sheet gives: use spreader plates or put the post on the floor",
+        AssumptionCode::ServiceClass => "2 is an unheated vehicle that can breathe; 3 is wet",
+        AssumptionCode::SmallPiece => "a knot weakens a small piece more: sort out the knotty ones",
+        AssumptionCode::PeopleGiven => "add entries of people where somebody might kneel or sit",
+        AssumptionCode::ShortTerm => "the code would take them a tenth more severely, as medium term",
+        AssumptionCode::ColumnPinned => "write held_width or held_depth where something holds it",
+        AssumptionCode::ColumnHeld => "see that what holds it is really fixed to it",
+        AssumptionCode::DeckOneWay => "each strip or slat is taken alone: on the safe side for the deck",
+        AssumptionCode::FixingsShare => "confirm the weight on a scale",
+        AssumptionCode::FactorChanged => "written in the file under [check]",
+        AssumptionCode::SpinSetAside => "no load drives it",
+        AssumptionCode::FromMemory => "to be compared with a printed copy",
+    }
+}
+
+fn percent_of_timber(share: f64) -> String {
+    format!("{:.0}\u{a0}%", share * 100.0)
+}
+
+fn equals(value: Option<f64>) -> String {
+    value.map(|value| format!(" = {}", figures::factor(value))).unwrap_or_default()
+}
+
+/// What was not checked, in one or two words.
+pub fn unchecked(what: Unchecked) -> &'static str {
+    match what {
+        Unchecked::StrengthUnknown => "strength of unnamed stuff",
+        Unchecked::Metal => "metal",
+        Unchecked::Torsion => "twist",
+        Unchecked::LateralBuckling => "tipping",
+        Unchecked::Bearing => "crushing",
+        Unchecked::Notches => "notches",
+        Unchecked::Stability => "sway",
+        Unchecked::JointFixings | Unchecked::AnchorFixings => "fixings",
+        Unchecked::Travelling => "the road",
+        Unchecked::Fit => "fit",
+        Unchecked::NotComputed => "what can't be computed",
+    }
+}
+
+/// What was not checked, in full.
+pub fn unchecked_long(what: Unchecked) -> &'static str {
+    match what {
+        Unchecked::StrengthUnknown => "strength: the file gives only the stiffness of its material",
+        Unchecked::Metal => "the rules for metal sections",
+        Unchecked::Torsion => "twist, alone and with shear",
+        Unchecked::LateralBuckling => "a deep member tipping over sideways under load",
+        Unchecked::Bearing => "crushing across the grain where one timber lies on another",
+        Unchecked::Notches => "notches and holes",
+        Unchecked::Stability => "sway and the stability of the whole frame",
+        Unchecked::JointFixings => "screws, bolts and glue of the joints",
+        Unchecked::AnchorFixings => "the fixings into floor and body",
+        Unchecked::Travelling => "the frame on the road: braking, bends, bumps",
+        Unchecked::Fit => "whether it fits, and what collides",
+        Unchecked::NotComputed => "everything: a fault keeps it from being computed",
+    }
+}
+
+/// The safety words of every print, in two lines.
+pub const SAFETY: &str = "An opinion on statics and mass; no certificate, no crash test. Seats, belts, gas and \
+                          mains: licensed people, local rules. Weights: confirm on a weighbridge.";
+
+/// `B1, B2, B3 and 4 more`.
+pub fn list(names: &[String], most: usize) -> String {
+    let shown = if names.len() == most + 1 { most + 1 } else { most.min(names.len()) };
+    let rest = names.len() - shown;
+    match (shown, rest) {
+        (0, _) => "nothing".into(),
+        (1, 0) => names[0].clone(),
+        (_, 0) => format!("{} and {}", names[..shown - 1].join(", "), names[shown - 1]),
+        _ => format!("{} and {rest} more", names[..shown].join(", ")),
+    }
+}
+
+fn is_are(count: usize) -> &'static str {
+    if count == 1 { "is" } else { "are" }
+}
+
+fn it_them(count: usize) -> &'static str {
+    if count == 1 { "it" } else { "them" }
+}
+
+fn it_they(count: usize) -> &'static str {
+    if count == 1 { "it" } else { "they" }
+}
+
+fn one_of(members: &[String]) -> String {
+    match members {
+        [only] => only.clone(),
+        [first, ..] => format!("{first} or what it is joined to"),
+        [] => "it".into(),
+    }
+}
+
+/// The first letter made a capital: a sentence begins.
+pub fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+#[cfg(test)]
+#[path = "words_tests.rs"]
+mod tests;

@@ -1,0 +1,193 @@
+//! From tags and coordinates to indices, axes and places on members.
+
+use super::frame::{self, FrameAnchor, FrameJoint, FrameMaterial, FrameMember, JointGap};
+use super::vector::{self, VEHICLE, add, dot, member_axes, norm, scale, sub};
+use super::{Axes, Design, Grip, Hold, Material, Violation, section};
+use crate::tables;
+use std::collections::BTreeMap;
+
+/// Member tags to indices.
+pub struct Tags(BTreeMap<String, usize>);
+
+impl Tags {
+    /// The tags of a design.
+    pub fn new(design: &Design) -> Self {
+        Self(design.members.iter().enumerate().map(|(i, m)| (m.tag.clone(), i)).collect())
+    }
+
+    /// Index of a member.
+    pub fn member(&self, tag: &str) -> Option<usize> {
+        self.0.get(tag).copied()
+    }
+}
+
+/// Members with axes, section figures and material figures. Assumes [`super::validate::design`] found nothing.
+pub fn members(design: &Design, violations: &mut Vec<Violation>) -> Vec<FrameMember> {
+    let stock: BTreeMap<&str, usize> = design.stock.iter().enumerate().map(|(i, s)| (s.name.as_str(), i)).collect();
+    let sections: Vec<_> = design.stock.iter().map(|s| section::properties(&s.section)).collect();
+    let mut members = Vec::with_capacity(design.members.len());
+    for (index, member) in design.members.iter().enumerate() {
+        let path = format!("members[{index}]");
+        let Some(&stock) = stock.get(member.stock.as_str()) else { continue };
+        let Some(axes) = member_axes(member.from, member.to, member.up, member.roll_deg) else {
+            let message = format!("`up` of `{}` points along the member, so its depth has no direction", member.tag);
+            violations.push(Violation::new(format!("{path}.up"), message).mend("choose a direction square to the member"));
+            continue;
+        };
+        let Some((material, e_n_mm2, g_n_mm2, density_kg_m3)) = stiffness(&design.stock[stock].material) else {
+            continue;
+        };
+        members.push(FrameMember {
+            length_mm: norm(sub(member.to, member.from)),
+            from: member.from,
+            axes,
+            section: sections[stock],
+            material,
+            e_n_mm2,
+            g_n_mm2,
+            density_kg_m3,
+            stock,
+        });
+    }
+    members
+}
+
+/// Mean E, G (N/mm²) and density (kg/m³) of a material; `None` where the tables do not know it.
+pub fn stiffness(material: &Material) -> Option<(FrameMaterial, f64, f64, f64)> {
+    match material {
+        Material::Given { e_n_mm2, g_n_mm2, density_kg_m3 } => {
+            Some((FrameMaterial::Given, *e_n_mm2, *g_n_mm2, *density_kg_m3))
+        }
+        Material::Class(name) => {
+            if let Some(class) = tables::timber::class(name) {
+                return Some((FrameMaterial::Timber(class), class.e_0_mean, class.g_mean, class.rho_mean));
+            }
+            let metal = tables::metal::metal(name)?;
+            Some((FrameMaterial::Metal(metal.name), metal.e, metal.g, metal.rho))
+        }
+    }
+}
+
+/// The six grips of a hold, and whether it is an idealised one.
+fn grips(hold: &Hold) -> ([Grip; 6], bool) {
+    use Grip::{Free, Rigid};
+    match hold {
+        Hold::Rigid => ([Rigid; 6], true),
+        Hold::Pinned => ([Rigid, Rigid, Rigid, Free, Free, Free], true),
+        Hold::Seated => ([Rigid, Rigid, Rigid, Rigid, Free, Free], true),
+        Hold::Given(grips) => (*grips, false),
+    }
+}
+
+/// A stated hold keeps its stated axes; an idealised one is measured along the carried member.
+fn hold_axes(hold: &Hold, axes: Axes, member: &FrameMember) -> vector::Triad {
+    match (hold, axes) {
+        (Hold::Given(_), Axes::Vehicle) => VEHICLE,
+        _ => member.axes,
+    }
+}
+
+/// Places joints, and sets apart those whose members do not touch.
+pub fn joints(
+    design: &Design,
+    members: &[FrameMember],
+    tags: &Tags,
+    violations: &mut Vec<Violation>,
+) -> (Vec<FrameJoint>, Vec<JointGap>) {
+    let mut joints = Vec::with_capacity(design.joints.len());
+    let mut gaps = Vec::new();
+    for (index, joint) in design.joints.iter().enumerate() {
+        let (Some(member), Some(on)) = (tags.member(&joint.member), tags.member(&joint.on)) else { continue };
+        let (carried, carrying) = (&members[member], &members[on]);
+        let (nearest, nearest_on) = nearest(carried, carrying, joint.at_mm);
+        let at_mm = joint.at_mm.map_or(nearest, |at| clamp_end(at, carried.length_mm));
+        let on_at_mm = joint.on_at_mm.map_or(nearest_on, |at| clamp_end(at, carrying.length_mm));
+        out_of_member(joint.at_mm, carried, &format!("joints[{index}].at"), &joint.member, violations);
+        out_of_member(joint.on_at_mm, carrying, &format!("joints[{index}].on_at"), &joint.on, violations);
+        if let Some(gap_mm) = frame::gap_mm(carried, carrying).filter(|gap| *gap > frame::GAP_LIMIT_MM) {
+            gaps.push(JointGap { member, on, gap_mm });
+            continue;
+        }
+        let (grips, idealised) = grips(&joint.hold);
+        let tag = joint.tag.clone().unwrap_or_else(|| format!("{}/{}", joint.on, joint.member));
+        let axes = hold_axes(&joint.hold, joint.axes, carried);
+        joints.push(FrameJoint { tag, member, on, at_mm, on_at_mm, grips, axes, idealised });
+    }
+    (joints, gaps)
+}
+
+/// Places anchors.
+pub fn anchors(
+    design: &Design,
+    members: &[FrameMember],
+    tags: &Tags,
+    violations: &mut Vec<Violation>,
+) -> Vec<FrameAnchor> {
+    let mut anchors = Vec::with_capacity(design.anchors.len());
+    for (index, anchor) in design.anchors.iter().enumerate() {
+        let Some(member) = tags.member(&anchor.member) else { continue };
+        let path = format!("anchors[{index}].at");
+        out_of_member(Some(anchor.at_mm), &members[member], &path, &anchor.member, violations);
+        let (grips, _) = grips(&anchor.hold);
+        anchors.push(FrameAnchor {
+            tag: anchor.tag.clone().unwrap_or_else(|| format!("{}/{}", anchor.member, anchor.to)),
+            member,
+            at_mm: clamp_end(anchor.at_mm, members[member].length_mm),
+            grips,
+            axes: hold_axes(&anchor.hold, anchor.axes, &members[member]),
+            settlement: anchor.settlement,
+        });
+    }
+    anchors
+}
+
+fn clamp_end(at: f64, length: f64) -> f64 {
+    at.clamp(0.0, length)
+}
+
+fn out_of_member(at: Option<f64>, member: &FrameMember, path: &str, tag: &str, violations: &mut Vec<Violation>) {
+    let Some(at) = at else { return };
+    // A place written with few decimals may lie a hair past the end.
+    if at < -1e-6 || at > member.length_mm * (1.0 + 1e-9) + 1e-3 {
+        let message = format!("{at} mm is not on `{tag}`, which is {} mm long", round(member.length_mm));
+        violations.push(Violation::new(path, message).mend("use a place between its start and its end"));
+    }
+}
+
+fn round(value: f64) -> f64 {
+    (value * 10.0).round() / 10.0
+}
+
+/// Places on two axes that come nearest (mm from their starts); with `at` given, only the second is sought. Parallel
+/// members that run beside each other meet in the middle of the common part.
+fn nearest(a: &FrameMember, b: &FrameMember, at: Option<f64>) -> (f64, f64) {
+    let on_b = |point| dot(sub(point, b.from), b.axes[0]).clamp(0.0, b.length_mm);
+    let on_a = |point| dot(sub(point, a.from), a.axes[0]).clamp(0.0, a.length_mm);
+    if let Some(at) = at {
+        return (at, on_b(a.point(at.clamp(0.0, a.length_mm))));
+    }
+    let along = dot(a.axes[0], b.axes[0]);
+    if 1.0 - along.abs() < 1e-9 {
+        let (low, high) = (on_a(b.from), on_a(b.point(b.length_mm)));
+        let middle = 0.5 * (low + high);
+        return (middle, on_b(a.point(middle)));
+    }
+    let between = sub(a.from, b.from);
+    let (d, e) = (dot(a.axes[0], between), dot(b.axes[0], between));
+    let free = (along * e - d) / (1.0 - along * along);
+    let first = snap(free.clamp(0.0, a.length_mm), a.length_mm);
+    let second = snap(on_b(add(a.from, scale(a.axes[0], first))), b.length_mm);
+    // When the second was held at an end, the first may still come nearer.
+    (snap(on_a(b.point(second)), a.length_mm), second)
+}
+
+fn snap(at: f64, length: f64) -> f64 {
+    let near = 1e-9 * length;
+    if at < near {
+        0.0
+    } else if length - at < near {
+        length
+    } else {
+        at
+    }
+}

@@ -1,0 +1,1 @@
+//! Decks between their members.

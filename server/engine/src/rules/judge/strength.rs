@@ -1,0 +1,210 @@
+//! The worst place of each strength check along the pieces of a member.
+
+use super::{MARGIN, State, hull, most};
+use crate::findings::SectionForces;
+use crate::rules::roots::{derivative, in_interval};
+use crate::rules::strength::{AXIAL_LEAST, Resistance, bending, column, compression, shear, tension};
+use crate::statics::line::Piece;
+
+/// The worst of one check so far.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Best {
+    pub(super) utilisation: f64,
+    pub(super) state: usize,
+    pub(super) at_mm: f64,
+    pub(super) forces: SectionForces,
+}
+
+/// The worst of each strength check so far.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct StrengthBest {
+    pub(super) bending: Option<Best>,
+    pub(super) tension: Option<Best>,
+    pub(super) compression: Option<Best>,
+    pub(super) column: Option<Best>,
+    pub(super) shear: Option<Best>,
+}
+
+/// A check's utilisation at one place.
+type Utilisation = fn(&Resistance, f64, &SectionForces) -> f64;
+
+/// One piece in one state.
+struct Stretch<'a> {
+    resistance: &'a Resistance,
+    k_mod: f64,
+    state: usize,
+    piece: &'a Piece,
+    length: f64,
+    bounds: Bounds,
+}
+
+/// Bounds of a piece's resultants.
+struct Bounds {
+    /// Least and greatest axial force.
+    n: [f64; 2],
+    my: f64,
+    mz: f64,
+    vy: f64,
+    vz: f64,
+}
+
+impl StrengthBest {
+    /// Takes in the pieces of one strength state.
+    pub(super) fn take(&mut self, resistance: &Resistance, index: usize, state: &State<'_>) {
+        let stocky = resistance.column_y.stocky() && resistance.column_z.stocky();
+        for piece in state.pieces {
+            let length = piece.to_mm - piece.from_mm;
+            let bounds = Bounds {
+                n: hull(&piece.n, length),
+                my: most(hull(&piece.my, length)),
+                mz: most(hull(&piece.mz, length)),
+                vy: most(hull(&piece.vy, length)),
+                vz: most(hull(&piece.vz, length)),
+            };
+            let stretch = Stretch { resistance, k_mod: state.k_mod, state: index, piece, length, bounds };
+            stretch.bending(&mut self.bending);
+            stretch.tension(&mut self.tension);
+            if stocky {
+                stretch.compression(&mut self.compression);
+            } else {
+                stretch.column(&mut self.column);
+            }
+            stretch.shear(&mut self.shear);
+        }
+    }
+}
+
+fn beats(bound: f64, best: &Option<Best>) -> bool {
+    best.is_none_or(|best| bound > best.utilisation * MARGIN)
+}
+
+impl Stretch<'_> {
+    /// Forces that no place of the piece exceeds, for a check's own formula.
+    fn bound(&self, utilisation: Utilisation, n: f64) -> f64 {
+        let Bounds { my, mz, vy, vz, .. } = self.bounds;
+        let forces = SectionForces { n_n: n, vy_n: vy, vz_n: vz, t_n_mm: 0.0, my_n_mm: my, mz_n_mm: mz };
+        utilisation(self.resistance, self.k_mod, &forces)
+    }
+
+    fn try_place(&self, s: f64, utilisation: Utilisation, axial: fn(f64) -> bool, best: &mut Option<Best>) {
+        let forces = self.piece.forces(s);
+        if !axial(forces.n_n) {
+            return;
+        }
+        let found = utilisation(self.resistance, self.k_mod, &forces);
+        if beats(found, best) && found.is_finite() {
+            *best = Some(Best { utilisation: found, state: self.state, at_mm: self.piece.from_mm + s, forces });
+        }
+    }
+
+    /// Places where n N + y My + z Mz is greatest or least within the piece.
+    fn linear_places(&self, [n, y, z]: [f64; 3], visit: &mut dyn FnMut(f64)) {
+        let (dn, dy, dz) = (derivative(&self.piece.n), derivative(&self.piece.my), derivative(&self.piece.mz));
+        let slope: [f64; 3] = std::array::from_fn(|power| n * dn[power] + y * dy[power] + z * dz[power]);
+        in_interval(&slope, 0.0, self.length).as_slice().iter().for_each(|s| visit(*s));
+    }
+
+    /// All signs that the two moments may have in |My| and |Mz|; one is enough where a moment is nowhere.
+    fn signs(&self, axial: bool) -> impl Iterator<Item = [f64; 2]> + use<> {
+        // Without axial force the overall sign moves no root.
+        let (both_y, both_z) = (axial && self.bounds.my > 0.0, self.bounds.mz > 0.0);
+        [[1.0, 1.0], [1.0, -1.0], [-1.0, 1.0], [-1.0, -1.0]]
+            .into_iter()
+            .filter(move |[y, z]| (both_y || *y > 0.0) && (both_z || *z > 0.0))
+    }
+
+    fn bending(&self, best: &mut Option<Best>) {
+        if !beats(self.bound(bending::utilisation, 0.0), best) {
+            return;
+        }
+        let mut visit = |s: f64| self.try_place(s, bending::utilisation, |_| true, best);
+        visit(0.0);
+        visit(self.length);
+        self.interaction_places([0.0, 0.0], &mut visit);
+    }
+
+    /// Extremes of the two interaction sums with their axial coefficients.
+    fn interaction_places(&self, axial: [f64; 2], visit: &mut dyn FnMut(f64)) {
+        let [y, z] = self.resistance.per_moment(self.k_mod);
+        let k_m = self.resistance.k_m;
+        for [sign_y, sign_z] in self.signs(axial != [0.0, 0.0]) {
+            self.linear_places([axial[0], sign_y * y, sign_z * k_m * z], visit);
+            self.linear_places([axial[1], sign_y * k_m * y, sign_z * z], visit);
+        }
+    }
+
+    fn tension(&self, best: &mut Option<Best>) {
+        let one = tension::per_newton(self.resistance, self.k_mod);
+        let greatest = self.bounds.n[1];
+        if greatest * one < AXIAL_LEAST || !beats(self.bound(tension::utilisation, greatest), best) {
+            return;
+        }
+        let mut visit = |s: f64| self.try_place(s, tension::utilisation, |n| n > 0.0, best);
+        visit(0.0);
+        visit(self.length);
+        self.interaction_places([one, one], &mut visit);
+    }
+
+    fn column(&self, best: &mut Option<Best>) {
+        let [about_y, about_z] = column::per_newton(self.resistance, self.k_mod);
+        let least = self.bounds.n[0];
+        let negligible = -least * about_y.max(about_z) < AXIAL_LEAST;
+        if negligible || !beats(self.bound(column::utilisation, least), best) {
+            return;
+        }
+        let mut visit = |s: f64| self.try_place(s, column::utilisation, |n| n < 0.0, best);
+        visit(0.0);
+        visit(self.length);
+        self.interaction_places([-about_y, -about_z], &mut visit);
+    }
+
+    fn compression(&self, best: &mut Option<Best>) {
+        let one = compression::per_newton(self.resistance, self.k_mod);
+        let least = self.bounds.n[0];
+        if -least * one < AXIAL_LEAST || !beats(self.bound(compression::utilisation, least), best) {
+            return;
+        }
+        let mut visit = |s: f64| self.try_place(s, compression::utilisation, |n| n < 0.0, best);
+        visit(0.0);
+        visit(self.length);
+        // (6.2): where N itself is greatest.
+        self.linear_places([1.0, 0.0, 0.0], &mut visit);
+        // (6.19), (6.20): the square of N makes the slope a cubic, 2 c² N N' + ...
+        let n = &self.piece.n;
+        let slope_n = derivative(n);
+        let square: [f64; 4] = std::array::from_fn(|power| {
+            let products = (0..=power.min(2)).map(|i| n[i] * slope_n.get(power - i).copied().unwrap_or(0.0));
+            2.0 * one * one * products.sum::<f64>()
+        });
+        let [y, z] = self.resistance.per_moment(self.k_mod);
+        let k_m = self.resistance.k_m;
+        let (dy, dz) = (derivative(&self.piece.my), derivative(&self.piece.mz));
+        for [sign_y, sign_z] in self.signs(true) {
+            for (y, z) in [(y, k_m * z), (k_m * y, z)] {
+                let slope: [f64; 4] =
+                    std::array::from_fn(|power| square[power] + sign_y * y * dy[power] + sign_z * z * dz[power]);
+                in_interval(&slope, 0.0, self.length).as_slice().iter().for_each(|s| visit(*s));
+            }
+        }
+    }
+
+    fn shear(&self, best: &mut Option<Best>) {
+        if !beats(self.bound(shear::utilisation, 0.0), best) {
+            return;
+        }
+        let mut visit = |s: f64| self.try_place(s, shear::utilisation, |_| true, best);
+        visit(0.0);
+        visit(self.length);
+        // Half the slope of (y Vy)² + (z Vz)²: a cubic, 0 also where a lone shear force is 0, which does no harm.
+        let [y, z] = shear::per_newton(self.resistance, self.k_mod);
+        let (dy, dz) = (derivative(&self.piece.vy), derivative(&self.piece.vz));
+        let slope: [f64; 4] = std::array::from_fn(|power| {
+            (0..=power.min(2))
+                .map(|i| {
+                    y * y * self.piece.vy[i] * dy[power - i] + z * z * self.piece.vz[i] * dz[power - i]
+                })
+                .sum()
+        });
+        in_interval(&slope, 0.0, self.length).as_slice().iter().for_each(|s| visit(*s));
+    }
+}

@@ -1,0 +1,43 @@
+//! Bending about both axes: EN 1995-1-1 6.1.6 (6.11) and (6.12). Axial force is left to the other checks.
+
+use super::{Outcome, Resistance, factor, larger, stress, sum};
+use crate::findings::SectionForces;
+
+const CLAUSE_Y: &str = "EN 1995-1-1 6.1.6 (6.11)";
+const CLAUSE_Z: &str = "EN 1995-1-1 6.1.6 (6.12)";
+
+fn sums(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> (f64, f64, (f64, &'static str)) {
+    let (y, z) = resistance.bending_parts(k_mod, forces);
+    (y, z, larger((y + resistance.k_m * z, CLAUSE_Y), (resistance.k_m * y + z, CLAUSE_Z)))
+}
+
+/// The larger of (6.11) and (6.12).
+pub fn utilisation(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> f64 {
+    sums(resistance, k_mod, forces).2.0
+}
+
+/// The same with its evidence; bending about one axis alone is said as stress against strength.
+pub fn outcome(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> Outcome {
+    let (y, z, governing) = sums(resistance, k_mod, forces);
+    let mut factors = vec![factor("k_mod", k_mod), factor("gamma_M", resistance.gamma_m)];
+    let least = 1e-9 * governing.0;
+    let one_axis = |moment: f64, modulus: Option<f64>| moment.abs() / modulus.unwrap_or(f64::INFINITY);
+    if z <= least {
+        factors.push(factor("k_h,y", resistance.k_h_y));
+        let demand = one_axis(forces.my_n_mm, resistance.wy_mm3);
+        return stress(demand, resistance.design(resistance.f_m_y_k, k_mod), CLAUSE_Y, factors);
+    }
+    if y <= least {
+        factors.push(factor("k_h,z", resistance.k_h_z));
+        let demand = one_axis(forces.mz_n_mm, resistance.wz_mm3);
+        return stress(demand, resistance.design(resistance.f_m_z_k, k_mod), CLAUSE_Z, factors);
+    }
+    factors.extend([
+        factor("k_h,y", resistance.k_h_y),
+        factor("k_h,z", resistance.k_h_z),
+        factor("k_m", resistance.k_m),
+        factor("f_m,y,d", resistance.design(resistance.f_m_y_k, k_mod)),
+        factor("f_m,z,d", resistance.design(resistance.f_m_z_k, k_mod)),
+    ]);
+    sum(governing, factors)
+}

@@ -1,0 +1,51 @@
+//! Compression along the grain with bending where no buckling is possible: EN 1995-1-1 6.1.4 (6.2), 6.2.4 (6.19) and
+//! (6.20). Only for members whose relative slenderness is at most 0.3 about both axes (6.3.2(2)).
+
+use super::{Outcome, Resistance, factor, larger, stress, sum};
+use crate::findings::SectionForces;
+
+/// Utilisation by 1 N of compression, to be squared.
+pub(crate) fn per_newton(resistance: &Resistance, k_mod: f64) -> f64 {
+    1.0 / (resistance.area_mm2 * resistance.design(resistance.f_c_0_k, k_mod))
+}
+
+fn sums(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> (f64, (f64, &'static str)) {
+    let axial = (-forces.n_n).max(0.0) * per_newton(resistance, k_mod);
+    let (y, z) = resistance.bending_parts(k_mod, forces);
+    let (k_m, square) = (resistance.k_m, axial * axial);
+    let governing = larger(
+        (square + y + k_m * z, "EN 1995-1-1 6.2.4 (6.19)"),
+        (square + k_m * y + z, "EN 1995-1-1 6.2.4 (6.20)"),
+    );
+    // (6.2) alone is the greater where there is hardly any bending: its term is not squared.
+    if axial > governing.0 { (axial, (axial, CLAUSE_ALONE)) } else { (axial, governing) }
+}
+
+const CLAUSE_ALONE: &str = "EN 1995-1-1 6.1.4 (6.2)";
+
+/// The largest of (6.2), (6.19) and (6.20). Tension counts as no axial force.
+pub fn utilisation(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> f64 {
+    sums(resistance, k_mod, forces).1.0
+}
+
+/// The same with its evidence.
+pub fn outcome(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> Outcome {
+    let (_, governing) = sums(resistance, k_mod, forces);
+    let strength = resistance.design(resistance.f_c_0_k, k_mod);
+    let mut factors = vec![
+        factor("k_mod", k_mod),
+        factor("gamma_M", resistance.gamma_m),
+        factor("lambda_rel,y", resistance.column_y.relative),
+        factor("lambda_rel,z", resistance.column_z.relative),
+    ];
+    if governing.1 == CLAUSE_ALONE {
+        return stress(-forces.n_n / resistance.area_mm2, strength, CLAUSE_ALONE, factors);
+    }
+    factors.extend([
+        factor("k_h,y", resistance.k_h_y),
+        factor("k_h,z", resistance.k_h_z),
+        factor("k_m", resistance.k_m),
+        factor("f_c,0,d", strength),
+    ]);
+    sum(governing, factors)
+}

@@ -1,0 +1,62 @@
+//! Shear: EN 1995-1-1 6.1.7 (6.13) with (6.13a), both axes together.
+//!
+//! The code has no rule for shear along both axes of a section. In a rectangle or round both stresses are greatest at
+//! the middle and at right angles there, so their resultant is exact: tau = sqrt(tau_y² + tau_z²). (The German annex
+//! asks for (tau_y/f_v)² + (tau_z/f_v)² <= 1, the same limit; from memory.) Cracks are taken to run either way: k_cr
+//! on both. Loads close to a support are not left out of the shear force, though 6.1.7(3) would allow it.
+
+use super::{Outcome, Resistance, factor, stress};
+use crate::design::Section;
+use crate::design::section::SectionProperties;
+use crate::findings::SectionForces;
+
+/// Greatest shear stress over V/A for forces along y and along z, without cracks: A Q/(I b) at the middle line.
+pub(crate) fn peaks(section: &Section, figures: &SectionProperties) -> (Option<f64>, Option<f64>) {
+    let area = figures.area_mm2;
+    match section {
+        Section::Rectangle { .. } => (Some(1.5), Some(1.5)),
+        Section::Round { .. } => (Some(4.0 / 3.0), Some(4.0 / 3.0)),
+        Section::RoundTube { diameter_mm, wall_mm } => {
+            let (outer, inner) = (0.5 * diameter_mm, (0.5 * diameter_mm - wall_mm).max(0.0));
+            let first_moment = 2.0 / 3.0 * (outer.powi(3) - inner.powi(3));
+            let peak = area * first_moment / (figures.iy_mm4 * 2.0 * (outer - inner));
+            (Some(peak), Some(peak))
+        }
+        Section::RectangularTube { width_mm, depth_mm, wall_mm } => {
+            let peak = |across: f64, along: f64, second_moment: f64| {
+                let inner = [(across - 2.0 * wall_mm).max(0.0), (along - 2.0 * wall_mm).max(0.0)];
+                let first_moment = (across * along.powi(2) - inner[0] * inner[1].powi(2)) / 8.0;
+                area * first_moment / (second_moment * (across - inner[0]))
+            };
+            let along_y = peak(*depth_mm, *width_mm, figures.iz_mm4);
+            let along_z = peak(*width_mm, *depth_mm, figures.iy_mm4);
+            (Some(along_y), Some(along_z))
+        }
+        Section::Given(_) => (None, None),
+    }
+}
+
+/// Utilisation by 1 N along y and along z, each alone; 0 where the section's distribution is not known.
+pub(crate) fn per_newton(resistance: &Resistance, k_mod: f64) -> [f64; 2] {
+    let strength = resistance.design(resistance.f_v_k, k_mod);
+    [resistance.shear_peak_y, resistance.shear_peak_z]
+        .map(|peak| peak.unwrap_or(0.0) / (resistance.k_cr * resistance.area_mm2 * strength))
+}
+
+/// Resultant shear stress over the shear strength.
+pub fn utilisation(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> f64 {
+    let [y, z] = per_newton(resistance, k_mod);
+    (forces.vy_n * y).hypot(forces.vz_n * z)
+}
+
+/// The same with its evidence.
+pub fn outcome(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> Outcome {
+    let strength = resistance.design(resistance.f_v_k, k_mod);
+    let demand = utilisation(resistance, k_mod, forces) * strength;
+    let factors = vec![
+        factor("k_mod", k_mod),
+        factor("gamma_M", resistance.gamma_m),
+        factor("k_cr", resistance.k_cr),
+    ];
+    stress(demand, strength, "EN 1995-1-1 6.1.7 (6.13)", factors)
+}

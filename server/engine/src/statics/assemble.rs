@@ -1,0 +1,240 @@
+//! The stiffness matrix of the free unknowns, and load vectors taken to them.
+
+use super::constraint::Elimination;
+use super::element::Twelve;
+use super::factor::Lower;
+use super::mesh::{Element, Mesh};
+use crate::design::Frame;
+use crate::design::vector::Triad;
+
+/// Turns a vector of twelve from local to vehicle axes.
+pub fn to_vehicle(axes: &Triad, local: &Twelve) -> Twelve {
+    let mut out = [0.0; 12];
+    for block in 0..4 {
+        for i in 0..3 {
+            out[3 * block + i] = (0..3).map(|k| axes[k][i] * local[3 * block + k]).sum();
+        }
+    }
+    out
+}
+
+/// Turns a vector of twelve from vehicle to local axes.
+pub fn to_local(axes: &Triad, vehicle: &Twelve) -> Twelve {
+    let mut out = [0.0; 12];
+    for block in 0..4 {
+        for k in 0..3 {
+            out[3 * block + k] = (0..3).map(|i| axes[k][i] * vehicle[3 * block + i]).sum();
+        }
+    }
+    out
+}
+
+/// Stiffness of a bar in vehicle axes.
+fn stiffness(element: &Element, axes: &Triad) -> [Twelve; 12] {
+    let local = element.bar.stiffness();
+    let mut half = [[0.0; 12]; 12];
+    for (out, row) in half.iter_mut().zip(&local) {
+        *out = to_vehicle(axes, row);
+    }
+    let mut full = [[0.0; 12]; 12];
+    for column in 0..12 {
+        let mut line = [0.0; 12];
+        for (value, row) in line.iter_mut().zip(&half) {
+            *value = row[column];
+        }
+        let turned = to_vehicle(axes, &line);
+        for (row, value) in turned.iter().enumerate() {
+            full[row][column] = *value;
+        }
+    }
+    full
+}
+
+/// Entries of the lower triangle before they are sorted and summed.
+#[derive(Default)]
+struct Entries {
+    row: Vec<u32>,
+    column: Vec<u32>,
+    value: Vec<f64>,
+}
+
+impl Entries {
+    fn push(&mut self, a: usize, b: usize, value: f64) {
+        self.row.push(a.max(b) as u32);
+        self.column.push(a.min(b) as u32);
+        self.value.push(value);
+    }
+
+    /// Sorts by column, then row (two stable counting passes), and sums repeats in that order.
+    fn compress(self, order: usize) -> Lower {
+        let by_row = counting_order(&self.row, order, None);
+        let sorted = counting_order(&self.column, order, Some(&by_row));
+        let mut lower = Lower { order, starts: vec![0; order + 1], rows: Vec::new(), values: Vec::new() };
+        let mut last = (u32::MAX, u32::MAX);
+        for entry in sorted {
+            let entry = entry as usize;
+            let place = (self.column[entry], self.row[entry]);
+            if place == last {
+                if let Some(value) = lower.values.last_mut() {
+                    *value += self.value[entry];
+                }
+            } else {
+                lower.rows.push(place.1 as usize);
+                lower.values.push(self.value[entry]);
+                lower.starts[place.0 as usize + 1] += 1;
+                last = place;
+            }
+        }
+        for column in 0..order {
+            lower.starts[column + 1] += lower.starts[column];
+        }
+        lower
+    }
+}
+
+/// Order of `keys` (each under `order`), stable with respect to `before`.
+fn counting_order(keys: &[u32], order: usize, before: Option<&[u32]>) -> Vec<u32> {
+    let mut starts = vec![0_usize; order + 1];
+    for key in keys {
+        starts[*key as usize + 1] += 1;
+    }
+    for i in 0..order {
+        starts[i + 1] += starts[i];
+    }
+    let mut sorted = vec![0_u32; keys.len()];
+    for position in 0..keys.len() {
+        let entry = before.map_or(position as u32, |list| list[position]);
+        let slot = &mut starts[keys[entry as usize] as usize];
+        sorted[*slot] = entry;
+        *slot += 1;
+    }
+    sorted
+}
+
+/// Assembles T' K T over bars and springs.
+pub fn matrix(frame: &Frame, mesh: &Mesh, elimination: &Elimination) -> Lower {
+    let mut entries = Entries::default();
+    // Every unknown has its diagonal, also where nothing is stiff: the factor must see it and refuse.
+    for unknown in 0..elimination.free_count {
+        entries.push(unknown, unknown, 0.0);
+    }
+    let mut unknowns: Vec<usize> = Vec::new();
+    for element in &mesh.elements {
+        let k = stiffness(element, &frame.members[element.member].axes);
+        let raw = 6 * element.start;
+        unknowns.clear();
+        unknowns.extend((0..12).flat_map(|i| elimination.terms[raw + i].iter().map(|e| e.0)));
+        unknowns.sort_unstable();
+        unknowns.dedup();
+        let m = unknowns.len();
+        let mut spread = vec![0.0; 12 * m];
+        for i in 0..12 {
+            for (unknown, factor) in &elimination.terms[raw + i] {
+                let column = unknowns.partition_point(|u| u < unknown);
+                spread[i * m + column] = *factor;
+            }
+        }
+        add_element(&mut entries, &k, &spread, &unknowns);
+    }
+    for spring in &mesh.springs {
+        let row = reduced_row(&spring.row, elimination);
+        for (i, (a, ca)) in row.iter().enumerate() {
+            for (b, cb) in &row[..=i] {
+                entries.push(*a, *b, spring.stiffness * ca * cb);
+            }
+        }
+    }
+    entries.compress(elimination.free_count)
+}
+
+fn add_element(entries: &mut Entries, k: &[Twelve; 12], spread: &[f64], unknowns: &[usize]) {
+    let m = unknowns.len();
+    let mut half = vec![0.0; 12 * m];
+    for i in 0..12 {
+        for j in 0..12 {
+            let stiffness = k[i][j];
+            if stiffness != 0.0 {
+                for c in 0..m {
+                    half[i * m + c] += stiffness * spread[j * m + c];
+                }
+            }
+        }
+    }
+    for a in 0..m {
+        let mut line = [0.0; 64];
+        let line = if a < 64 { &mut line[..=a] } else { return add_wide(entries, &half, spread, unknowns) };
+        for i in 0..12 {
+            let factor = spread[i * m + a];
+            if factor != 0.0 {
+                for (b, sum) in line.iter_mut().enumerate() {
+                    *sum += factor * half[i * m + b];
+                }
+            }
+        }
+        for (b, sum) in line.iter().enumerate() {
+            entries.push(unknowns[a], unknowns[b], *sum);
+        }
+    }
+}
+
+/// The same for a bar that hangs on more than 64 unknowns (long rigid chains): all from the 65th on.
+fn add_wide(entries: &mut Entries, half: &[f64], spread: &[f64], unknowns: &[usize]) {
+    let m = unknowns.len();
+    for a in 64..m {
+        for b in 0..=a {
+            let sum: f64 = (0..12).map(|i| spread[i * m + a] * half[i * m + b]).sum();
+            entries.push(unknowns[a], unknowns[b], sum);
+        }
+    }
+}
+
+/// A raw row by free unknowns, sorted, repeats summed.
+pub fn reduced_row(row: &[(usize, f64)], elimination: &Elimination) -> Vec<(usize, f64)> {
+    let mut terms: Vec<(usize, f64)> = row
+        .iter()
+        .flat_map(|(dof, factor)| elimination.terms[*dof].iter().map(move |(u, f)| (*u, f * factor)))
+        .collect();
+    terms.sort_by_key(|t| t.0);
+    let mut summed: Vec<(usize, f64)> = Vec::with_capacity(terms.len());
+    for (unknown, factor) in terms {
+        match summed.last_mut().filter(|last| last.0 == unknown) {
+            Some(last) => last.1 += factor,
+            None => summed.push((unknown, factor)),
+        }
+    }
+    summed
+}
+
+/// Out-of-balance forces K u - f by raw degree of freedom: bars and springs at displacements `u`, less the loads.
+pub fn out_of_balance(frame: &Frame, mesh: &Mesh, u: &[f64], loads: &[f64]) -> Vec<f64> {
+    let mut residual: Vec<f64> = loads.iter().map(|f| -f).collect();
+    for element in &mesh.elements {
+        let raw = 6 * element.start;
+        let axes = &frame.members[element.member].axes;
+        let forces = end_forces(element, axes, &u[raw..raw + 12]);
+        for (i, force) in to_vehicle(axes, &forces).iter().enumerate() {
+            residual[raw + i] += force;
+        }
+    }
+    for spring in &mesh.springs {
+        let stretch: f64 = spring.row.iter().map(|(dof, c)| c * u[*dof]).sum();
+        // The pull at rest stands among the loads already.
+        for (dof, c) in &spring.row {
+            residual[*dof] += spring.stiffness * stretch * c;
+        }
+    }
+    residual
+}
+
+/// Stiffness times displacements of a bar, local axes.
+pub fn end_forces(element: &Element, axes: &Triad, u: &[f64]) -> Twelve {
+    let mut vehicle = [0.0; 12];
+    vehicle.copy_from_slice(u);
+    let local = to_local(axes, &vehicle);
+    let k = element.bar.stiffness();
+    let mut forces = [0.0; 12];
+    for (force, row) in forces.iter_mut().zip(&k) {
+        *force = row.iter().zip(&local).map(|(a, b)| a * b).sum();
+    }
+    forces
+}

@@ -1,0 +1,452 @@
+//! One frame, all its load cases: from places to displacements, with the evidence that they are right.
+
+use super::assemble;
+use super::constraint::Elimination;
+use super::factor::{Factor, FactorError, Lower, Shape};
+use super::load::{self, LoadCase};
+use super::mechanism;
+use super::mesh::{Holder, Mesh};
+use super::recover;
+use crate::check::CheckError;
+use crate::design::vector::{norm, scale, to_local};
+use crate::design::{Frame, Vector};
+use crate::findings::{Fault, Motion};
+
+/// Scaled condition over which nothing is computed.
+const CONDITION_MAX: f64 = 1e12;
+/// Most motions that are told of one frame.
+const FAULTS_MAX: usize = 12;
+
+/// The solved frame.
+pub struct Analysis<'a> {
+    /// The frame.
+    pub frame: &'a Frame,
+    /// Its places, bars and holds (of the part that could be computed).
+    pub mesh: Mesh,
+    /// Load cases.
+    pub cases: Vec<LoadCase>,
+    /// Results of each case.
+    pub solved: Vec<SolvedCase>,
+    /// What kept parts from being computed.
+    pub faults: Vec<Fault>,
+    /// Unknowns after elimination.
+    pub unknowns: u64,
+    /// Stored values of the factor.
+    pub factor_nonzeros: u64,
+    /// Estimate of the scaled condition.
+    pub condition: f64,
+}
+
+/// Displacements, hold forces and evidence of one case.
+#[derive(Clone, Debug, Default)]
+pub struct SolvedCase {
+    /// Displacements by raw degree of freedom, vehicle axes.
+    pub u: Vec<f64>,
+    /// Force of each equation of the mesh.
+    pub held: Vec<f64>,
+    /// Force of each spring of the mesh.
+    pub sprung: Vec<f64>,
+    /// Sum of the loads on the computed part.
+    pub load_sum: Vector,
+    /// Sum of the anchors' forces on the frame.
+    pub reaction_sum: Vector,
+    /// Largest force that no hold carries, over the largest force.
+    pub residual: f64,
+}
+
+/// Solves a frame for all its load cases. Parts that nothing holds and parts that can move are left out and named.
+///
+/// # Errors
+/// [`CheckError::Stopped`] by the stop test, [`CheckError::TooLarge`] when memory runs out.
+pub fn analyse<'a>(frame: &'a Frame, stop: &dyn Fn() -> bool) -> Result<Analysis<'a>, CheckError> {
+    let cases = load::cases(frame);
+    let mut faults = Vec::new();
+    let mut left_out = vec![false; frame.members.len()];
+    let parts = parts(frame);
+    leave_out_unheld(frame, &parts, &mut left_out, &mut faults);
+    loop {
+        if stop() {
+            return Err(CheckError::Stopped);
+        }
+        let mesh = Mesh::new(frame, &left_out);
+        match attempt(frame, mesh, &cases)? {
+            Attempt::Solved { mesh, solved, unknowns, factor_nonzeros, condition } => {
+                return Ok(Analysis { frame, mesh, cases, solved, faults, unknowns, factor_nonzeros, condition });
+            }
+            Attempt::Failed { faults: found, members } => {
+                let loose: Vec<usize> = members.iter().map(|m| parts[*m]).collect();
+                let before = left_out.iter().filter(|l| **l).count();
+                for (member, part) in parts.iter().enumerate() {
+                    left_out[member] |= loose.contains(part);
+                }
+                // Should a fault name nobody, everything is left out rather than tried for ever.
+                if left_out.iter().filter(|l| **l).count() == before {
+                    left_out.fill(true);
+                }
+                faults.extend(found);
+            }
+        }
+    }
+}
+
+/// Part of each member: members tied by joints are of one part, numbered by their first member.
+fn parts(frame: &Frame) -> Vec<usize> {
+    let mut part: Vec<usize> = (0..frame.members.len()).collect();
+    fn find(part: &mut [usize], mut member: usize) -> usize {
+        while part[member] != member {
+            part[member] = part[part[member]];
+            member = part[member];
+        }
+        member
+    }
+    for joint in &frame.joints {
+        let (a, b) = (find(&mut part, joint.member), find(&mut part, joint.on));
+        let low = a.min(b);
+        part[a] = low;
+        part[b] = low;
+    }
+    (0..part.len()).map(|m| find(&mut part, m)).collect()
+}
+
+fn leave_out_unheld(frame: &Frame, parts: &[usize], left_out: &mut [bool], faults: &mut Vec<Fault>) {
+    let mut held = vec![false; parts.len()];
+    for anchor in &frame.anchors {
+        held[parts[anchor.member]] = true;
+    }
+    let mut unheld: Vec<usize> = parts.iter().copied().filter(|p| !held[*p]).collect();
+    unheld.sort_unstable();
+    unheld.dedup();
+    for part in unheld {
+        let members: Vec<usize> = (0..parts.len()).filter(|m| parts[*m] == part).collect();
+        members.iter().for_each(|m| left_out[*m] = true);
+        let members = members.iter().map(|m| frame.design().members[*m].tag.clone()).collect();
+        faults.push(Fault::Disconnected { members });
+    }
+}
+
+enum Attempt {
+    Solved { mesh: Mesh, solved: Vec<SolvedCase>, unknowns: u64, factor_nonzeros: u64, condition: f64 },
+    Failed { faults: Vec<Fault>, members: Vec<usize> },
+}
+
+fn too_large(_: FactorError) -> CheckError {
+    CheckError::TooLarge { needed_mb: u64::MAX, limit_mb: 0 }
+}
+
+fn attempt(frame: &Frame, mesh: Mesh, cases: &[LoadCase]) -> Result<Attempt, CheckError> {
+    let elimination = match Elimination::new(mesh.raw_count(), &mesh.equations, mesh.arm) {
+        Ok(elimination) => elimination,
+        Err(contradiction) => return Ok(contradicted(frame, &mesh, contradiction.0)),
+    };
+    let matrix = assemble::matrix(frame, &mesh, &elimination);
+    let scaling = matrix.scaling();
+    let shape = Shape::new(&matrix, &groups(&elimination)).map_err(too_large)?;
+    let scaled = matrix.scaled(&scaling, 0.0);
+    let (factor, condition) = match shape.factor(&scaled) {
+        Ok(factor) => {
+            let condition = condition(&scaled, &factor);
+            (factor, condition)
+        }
+        Err(FactorError::OutOfMemory) => return Err(too_large(FactorError::OutOfMemory)),
+        Err(FactorError::NotPositive) => return loose(frame, &mesh, &matrix, &scaling, &shape, &elimination),
+    };
+    if condition > 1e10 {
+        let failed = loose(frame, &mesh, &matrix, &scaling, &shape, &elimination)?;
+        let Attempt::Failed { faults, .. } = &failed else { return Ok(failed) };
+        if condition > CONDITION_MAX || !faults.iter().any(|f| matches!(f, Fault::IllConditioned { .. })) {
+            return Ok(failed);
+        }
+    }
+    let solved: Vec<SolvedCase> = solve(frame, &mesh, &elimination, &scaled, &scaling, &factor, cases);
+    if let Some(failed) = driven_spin(frame, &mesh, &solved) {
+        return Ok(failed);
+    }
+    let (unknowns, factor_nonzeros) = (matrix.order as u64, shape.nonzeros());
+    Ok(Attempt::Solved { mesh, solved, unknowns, factor_nonzeros, condition })
+}
+
+fn contradicted(frame: &Frame, mesh: &Mesh, equation: usize) -> Attempt {
+    let (anchor, member) = match mesh.holders[equation] {
+        Holder::Anchor(index, _) => (frame.anchors[index].tag.clone(), frame.anchors[index].member),
+        Holder::Joint(index, _) => (frame.joints[index].tag.clone(), frame.joints[index].member),
+        Holder::Spin(member) => (frame.design().members[member].tag.clone(), member),
+    };
+    Attempt::Failed { faults: vec![Fault::Contradiction { anchor }], members: vec![member] }
+}
+
+/// Names what moves; when nothing does, the stiffnesses are too far apart.
+fn loose(
+    frame: &Frame,
+    mesh: &Mesh,
+    matrix: &Lower,
+    scaling: &[f64],
+    shape: &Shape,
+    elimination: &Elimination,
+) -> Result<Attempt, CheckError> {
+    let motions = mechanism::motions(matrix, scaling, shape, elimination, mesh.arm).unwrap_or_default();
+    if motions.is_empty() {
+        return Ok(far_apart(frame, mesh));
+    }
+    let mut faults = Vec::new();
+    let mut members = Vec::new();
+    for motion in &motions {
+        let (fault, movers) = mechanism::describe(frame, mesh, motion);
+        if faults.len() < FAULTS_MAX {
+            faults.push(fault);
+        }
+        members.extend(movers);
+    }
+    Ok(Attempt::Failed { faults, members })
+}
+
+/// Names the members with the stiffest and the softest bar.
+fn far_apart(frame: &Frame, mesh: &Mesh) -> Attempt {
+    let stiffness = |e: &super::mesh::Element| {
+        let b = &e.bar;
+        let least = b.eiy.min(b.eiz) / b.length.powi(3);
+        (least.min(b.ea / b.length), least.max(b.ea / b.length))
+    };
+    let tag = |member: usize| frame.design().members[member].tag.clone();
+    let softest = mesh.elements.iter().min_by(|a, b| stiffness(a).0.total_cmp(&stiffness(b).0)).map(|e| (e.member, stiffness(e).0));
+    let stiffest = mesh.elements.iter().max_by(|a, b| stiffness(a).1.total_cmp(&stiffness(b).1)).map(|e| (e.member, stiffness(e).1));
+    let (Some((soft, low)), Some((stiff, high))) = (softest, stiffest) else {
+        return Attempt::Failed { faults: Vec::new(), members: Vec::new() };
+    };
+    let condition = high / low.max(f64::MIN_POSITIVE);
+    let fault = Fault::IllConditioned { stiffest: tag(stiff), softest: tag(soft), condition };
+    Attempt::Failed { faults: vec![fault], members: mesh.elements.iter().map(|e| e.member).collect() }
+}
+
+/// Place of each free unknown, numbered as they come.
+fn groups(elimination: &Elimination) -> Vec<usize> {
+    let mut group = vec![0; elimination.free_count];
+    let mut places = Vec::new();
+    for (dof, terms) in elimination.terms.iter().enumerate() {
+        // A free unknown stands for itself.
+        if let [(unknown, factor)] = terms[..]
+            && factor == 1.0
+            && group[unknown] == 0
+        {
+            group[unknown] = dof / 6 + 1;
+            places.push(dof / 6 + 1);
+        }
+    }
+    places.sort_unstable();
+    places.dedup();
+    group.iter().map(|g| places.partition_point(|p| p < g)).collect()
+}
+
+/// Largest row sum over the least Rayleigh quotient after a few steps of inverse iteration.
+fn condition(scaled: &Lower, factor: &Factor<'_>) -> f64 {
+    let n = scaled.order;
+    if n == 0 {
+        return 1.0;
+    }
+    let mut sums = vec![0.0; n];
+    for column in 0..n {
+        for k in scaled.starts[column]..scaled.starts[column + 1] {
+            let (row, value) = (scaled.rows[k], scaled.values[k].abs());
+            sums[row] += value;
+            if row != column {
+                sums[column] += value;
+            }
+        }
+    }
+    let largest = sums.iter().copied().fold(0.0, f64::max);
+    let mut vector: Vec<f64> = (0..n).map(|i| 1.0 + 0.37 * ((i * 7919) % 101) as f64 / 101.0).collect();
+    let mut least = f64::INFINITY;
+    for _ in 0..3 {
+        let before = vector.iter().map(|v| v * v).sum::<f64>().sqrt();
+        vector.iter_mut().for_each(|v| *v /= before);
+        let old = vector.clone();
+        factor.solve(&mut vector, 1);
+        let gain: f64 = old.iter().zip(&vector).map(|(a, b)| a * b).sum();
+        let square: f64 = vector.iter().map(|v| v * v).sum();
+        // Quotient of K at the solved vector: x'Kx / x'x with Kx = the vector before.
+        least = least.min(gain.abs() / square.max(f64::MIN_POSITIVE));
+    }
+    let pivot = factor.least_pivot();
+    largest / least.min(pivot).max(f64::MIN_POSITIVE)
+}
+
+fn solve(
+    frame: &Frame,
+    mesh: &Mesh,
+    elimination: &Elimination,
+    scaled: &Lower,
+    scaling: &[f64],
+    factor: &Factor<'_>,
+    cases: &[LoadCase],
+) -> Vec<SolvedCase> {
+    let n = elimination.free_count;
+    let raw: Vec<Vec<f64>> = cases.iter().map(|case| raw_loads(frame, mesh, case)).collect();
+    let mut right = vec![0.0; n * cases.len()];
+    for (k, (case, loads)) in cases.iter().zip(&raw).enumerate() {
+        let forced = case.settlement.then(|| assemble::out_of_balance(frame, mesh, &elimination.forced, loads));
+        let column = &mut right[k * n..(k + 1) * n];
+        for (dof, terms) in elimination.terms.iter().enumerate() {
+            let force = forced.as_ref().map_or(loads[dof], |f| -f[dof]);
+            if force != 0.0 {
+                terms.iter().for_each(|(u, f)| column[*u] += f * force);
+            }
+        }
+        column.iter_mut().zip(scaling).for_each(|(c, s)| *c *= s);
+    }
+    let wanted = right.clone();
+    factor.solve(&mut right, cases.len());
+    refine(scaled, factor, &wanted, &mut right, n);
+    let columns = cases.iter().zip(&raw).enumerate();
+    columns
+        .map(|(k, (case, loads))| {
+            let q: Vec<f64> = right[k * n..(k + 1) * n].iter().zip(scaling).map(|(y, s)| y * s).collect();
+            finish(frame, mesh, elimination, case, loads, &q)
+        })
+        .collect()
+}
+
+/// One step of iterative refinement: brings the error from the factor down to that of the matrix itself.
+fn refine(scaled: &Lower, factor: &Factor<'_>, wanted: &[f64], solution: &mut [f64], n: usize) {
+    if n == 0 {
+        return;
+    }
+    let mut left: Vec<f64> = Vec::with_capacity(wanted.len());
+    for (want, have) in wanted.chunks(n).zip(solution.chunks(n)) {
+        left.extend(want.iter().zip(scaled.multiply(have)).map(|(w, k)| w - k));
+    }
+    factor.solve(&mut left, wanted.len() / n);
+    solution.iter_mut().zip(&left).for_each(|(s, l)| *s += l);
+}
+
+fn raw_loads(frame: &Frame, mesh: &Mesh, case: &LoadCase) -> Vec<f64> {
+    let mut loads = vec![0.0; mesh.raw_count()];
+    for element in &mesh.elements {
+        let on = case.on(element.member);
+        if on.is_empty() {
+            continue;
+        }
+        let local = recover::equivalent(mesh, element, on);
+        let vehicle = assemble::to_vehicle(&frame.members[element.member].axes, &local);
+        let raw = 6 * element.start;
+        loads[raw..raw + 12].iter_mut().zip(vehicle).for_each(|(l, v)| *l += v);
+    }
+    if case.settlement {
+        for spring in mesh.springs.iter().filter(|s| s.rest != 0.0) {
+            spring.row.iter().for_each(|(dof, c)| loads[*dof] += spring.stiffness * spring.rest * c);
+        }
+    }
+    loads
+}
+
+fn finish(
+    frame: &Frame,
+    mesh: &Mesh,
+    elimination: &Elimination,
+    case: &LoadCase,
+    loads: &[f64],
+    q: &[f64],
+) -> SolvedCase {
+    let u: Vec<f64> = elimination
+        .terms
+        .iter()
+        .zip(&elimination.forced)
+        .map(|(terms, forced)| {
+            let moved: f64 = terms.iter().map(|(k, f)| f * q[*k]).sum();
+            if case.settlement { moved + forced } else { moved }
+        })
+        .collect();
+    let mut residual = assemble::out_of_balance(frame, mesh, &u, loads);
+    let largest = residual.iter().chain(loads).map(|r| r.abs()).fold(0.0, f64::max);
+    let held = elimination.multipliers(&mut residual);
+    let left = residual.iter().map(|r| r.abs()).fold(0.0, f64::max);
+    let sprung: Vec<f64> = mesh
+        .springs
+        .iter()
+        .map(|s| {
+            let stretch: f64 = s.row.iter().map(|(dof, c)| c * u[*dof]).sum();
+            let rest = if case.settlement { s.rest } else { 0.0 };
+            -s.stiffness * (stretch - rest)
+        })
+        .collect();
+    let mut solved = SolvedCase { u, held, sprung, residual: left / largest.max(1e-300), ..SolvedCase::default() };
+    solved.load_sum = load_sum(frame, mesh, case);
+    solved.reaction_sum = (0..frame.anchors.len()).fold([0.0; 3], |sum, anchor| {
+        let (force, _) = anchor_force(frame, mesh, &solved, anchor);
+        crate::design::vector::add(sum, force)
+    });
+    solved
+}
+
+fn load_sum(frame: &Frame, mesh: &Mesh, case: &LoadCase) -> Vector {
+    case.loads.iter().filter(|l| !mesh.left_out[l.0]).fold([0.0; 3], |sum, (member, load)| {
+        let force = crate::design::vector::to_vehicle(&frame.members[*member].axes, load.force());
+        crate::design::vector::add(sum, force)
+    })
+}
+
+/// Force and moment of the vehicle on the frame at an anchor, vehicle axes.
+pub fn anchor_force(frame: &Frame, mesh: &Mesh, solved: &SolvedCase, anchor: usize) -> (Vector, Vector) {
+    let axes = &frame.anchors[anchor].axes;
+    sum_holds(mesh, solved, axes, |holder| match holder {
+        Holder::Anchor(index, k) if index == anchor => Some(k),
+        _ => None,
+    })
+}
+
+/// Force and moment of the carrying on the carried member at a joint, vehicle axes, at the carried member's place.
+pub fn joint_force(frame: &Frame, mesh: &Mesh, solved: &SolvedCase, joint: usize) -> (Vector, Vector) {
+    let axes = &frame.joints[joint].axes;
+    sum_holds(mesh, solved, axes, |holder| match holder {
+        Holder::Joint(index, k) if index == joint => Some(k),
+        _ => None,
+    })
+}
+
+fn sum_holds(
+    mesh: &Mesh,
+    solved: &SolvedCase,
+    axes: &crate::design::vector::Triad,
+    which: impl Fn(Holder) -> Option<usize>,
+) -> (Vector, Vector) {
+    let rigid = mesh.holders.iter().zip(&solved.held).map(|(h, f)| (*h, *f));
+    let springs = mesh.springs.iter().zip(&solved.sprung).map(|(s, f)| (s.holder, *f));
+    let mut sums = [[0.0; 3]; 2];
+    for (holder, value) in rigid.chain(springs) {
+        if let Some(k) = which(holder) {
+            let part = scale(axes[k % 3], value);
+            sums[k / 3] = crate::design::vector::add(sums[k / 3], part);
+        }
+    }
+    (sums[0], sums[1])
+}
+
+/// A spin set aside must not be driven by any load: else the member does turn.
+fn driven_spin(frame: &Frame, mesh: &Mesh, solved: &[SolvedCase]) -> Option<Attempt> {
+    let mut faults = Vec::new();
+    let mut members = Vec::new();
+    for (equation, holder) in mesh.holders.iter().enumerate() {
+        let Holder::Spin(member) = holder else { continue };
+        let driven = solved.iter().any(|case| {
+            let largest = case.held.iter().map(|h| h.abs()).fold(norm(case.load_sum), f64::max);
+            case.held[equation].abs() > 1e-7 * largest * mesh.arm.min(frame.members[*member].length_mm).max(1e-9)
+        });
+        if driven {
+            let tag = frame.design().members[*member].tag.clone();
+            faults.push(Fault::Mechanism {
+                members: vec![tag],
+                motion: Motion::Turn,
+                direction: frame.members[*member].axes[0],
+            });
+            members.push(*member);
+        }
+    }
+    (!faults.is_empty()).then_some(Attempt::Failed { faults, members })
+}
+
+impl Analysis<'_> {
+    /// Displacement and turn (local axes) of a member's place in a case, for tests and joints.
+    pub fn local_displacement(&self, case: usize, place: usize) -> (Vector, Vector) {
+        let u = &self.solved[case].u[6 * place..6 * place + 6];
+        let axes = &self.frame.members[self.mesh.places[place].member].axes;
+        (to_local(axes, [u[0], u[1], u[2]]), to_local(axes, [u[3], u[4], u[5]]))
+    }
+}

@@ -1,0 +1,66 @@
+//! The database, typed in and out: SQL only, no rule and no rights.
+//!
+//! Reads take [`Store::read`]; every write goes through [`Store::write_tx`] and [`Store::commit`]. On SQLite that is one
+//! writing connection and `BEGIN IMMEDIATE`; a deferred transaction that reads first fails with "database is locked"
+//! however long it is told to wait.
+
+pub mod accounts;
+pub mod checks;
+mod connect;
+#[cfg(test)]
+mod contract;
+pub mod designs;
+pub mod entity;
+mod error;
+pub mod events;
+pub mod findings;
+pub mod groups;
+pub mod invitations;
+pub mod remarks;
+pub mod requests;
+pub mod revisions;
+pub mod sessions;
+
+pub use connect::{Database, Pools, Store};
+pub use error::StoreError;
+pub use sea_orm::ConnectionTrait as Connection;
+use sea_orm::{
+    AccessMode, DatabaseConnection, DatabaseTransaction, IsolationLevel, SqliteTransactionMode, TransactionOptions,
+    TransactionTrait,
+};
+
+/// A writing transaction; dropped without [`Store::commit`] it is rolled back.
+pub type WriteTx = DatabaseTransaction;
+
+/// What a store function gives.
+pub type StoreResult<T> = Result<T, StoreError>;
+
+impl Store {
+    /// The connections for reading outside a transaction.
+    pub fn read(&self) -> &DatabaseConnection {
+        &self.pools().readers
+    }
+
+    /// Begins a writing transaction, waiting for its turn.
+    ///
+    /// # Errors
+    /// [`StoreError::Unavailable`] when the database is gone, locked by another program, or its turn does not come.
+    #[expect(clippy::disallowed_methods, reason = "this is the one helper the ban points to")]
+    pub async fn write_tx(&self) -> StoreResult<WriteTx> {
+        let options = TransactionOptions {
+            // Rows are locked by the statements that need it; the counters are `UPDATE ... RETURNING`.
+            isolation_level: self.is_postgres().then_some(IsolationLevel::ReadCommitted),
+            access_mode: self.is_postgres().then_some(AccessMode::ReadWrite),
+            sqlite_transaction_mode: Some(SqliteTransactionMode::Immediate),
+        };
+        Ok(self.pools().writer.begin_with_options(options).await?)
+    }
+
+    /// Makes a transaction's changes durable.
+    ///
+    /// # Errors
+    /// [`StoreError::Unavailable`] when they could not be written: then none of them happened.
+    pub async fn commit(&self, tx: WriteTx) -> StoreResult<()> {
+        Ok(tx.commit().await?)
+    }
+}

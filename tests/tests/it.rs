@@ -1,0 +1,28 @@
+//! The whole through its own API: a real server, a real database (each test runs on both), people who act.
+//! Modules mirror the services, file for file.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a failed step is a failed test")]
+
+#[path = "it/abuse.rs"]
+mod abuse;
+#[path = "it/accounts.rs"]
+mod accounts;
+#[path = "it/command.rs"]
+mod command;
+#[path = "it/demo_designs.rs"]
+mod demo_designs;
+#[path = "it/designs.rs"]
+mod designs;
+#[path = "it/findings.rs"]
+mod findings;
+#[path = "it/foreign.rs"]
+mod foreign;
+#[path = "it/groups.rs"]
+mod groups;
+#[path = "it/hostile.rs"]
+mod hostile;
+#[path = "it/kill.rs"]
+mod kill;
+#[path = "it/remarks.rs"]
+mod remarks;
+#[path = "it/tokens.rs"]
+mod tokens;
