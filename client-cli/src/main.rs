@@ -1,2 +1,5 @@
-//! Placeholder.
-fn main() {}
+//! The program `batten`; everything is in the library.
+
+fn main() -> std::process::ExitCode {
+    battenboard_client::run(std::env::args_os().skip(1))
+}

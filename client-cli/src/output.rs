@@ -1,12 +1,18 @@
 //! Everything that is put on a screen: findings, designs and remarks in, lines of text out. Nothing here reads or
 //! writes a file, and nothing knows the wire.
 
+pub mod before_after;
 pub mod check_screen;
+pub mod columns;
 pub mod drawing;
 pub mod figures;
+pub mod load_path;
+pub mod mistakes;
 pub mod places;
 pub mod sheet;
+pub mod table_screen;
 pub mod terms;
+pub mod why_screen;
 pub mod words;
 
 #[cfg(test)]

@@ -12,6 +12,8 @@ mod command;
 mod demo_designs;
 #[path = "it/designs.rs"]
 mod designs;
+#[path = "it/facts.rs"]
+mod facts;
 #[path = "it/findings.rs"]
 mod findings;
 #[path = "it/foreign.rs"]

@@ -1,7 +1,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop at once")]
 
 use super::*;
-use crate::output::samples;
+use crate::output::samples::{self, assert_screen};
 use battenboard_engine::design::Member;
 
 fn within(sheet: &Sheet) {
@@ -13,7 +13,7 @@ fn within(sheet: &Sheet) {
 fn the_sample_platform_from_above_and_from_the_side() {
     let sheet = drawing(&samples::design(), 80);
     within(&sheet);
-    assert_eq!(sheet.to_string(), include_str!("screens/drawing.txt"));
+    assert_screen("drawing", &sheet);
 }
 
 #[test]

@@ -1,7 +1,8 @@
 //! Hand-made findings for the tests of the screens. The numbers are invented; they stand for shape, not for statics.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop at once")]
 
-use battenboard_engine::design::{Deck, Design, Member, Stowage, Vehicle};
+use super::sheet::{Sheet, WIDEST};
+use battenboard_engine::design::{Anchor, Deck, Design, Joint, Member, People, Posture, Stowage, Vehicle};
 use battenboard_engine::findings::*;
 
 /// Two rails, three bearers, four posts, one deck.
@@ -147,4 +148,63 @@ pub fn findings(checks: Vec<Check>) -> Findings {
         equations: Equations::default(),
         results: None,
     }
+}
+
+/// The short findings with joints, anchors and the forces of the governing combination.
+pub fn with_results() -> (Design, Findings) {
+    let joint = |member: &str, on: &str| Joint { member: member.into(), on: on.into(), ..Joint::default() };
+    let point = |tag: &str, up_n: f64| PointForces {
+        tag: tag.into(),
+        force_n: [0.0, 0.0, up_n],
+        moment_n_mm: [0.0; 3],
+    };
+    let mut design = design();
+    design.people = vec![People {
+        name: "kneeling at the edge".into(),
+        posture: Posture::Kneeling,
+        deck: "D1".into(),
+        ..People::default()
+    }];
+    design.joints = vec![joint("B2", "RL"), joint("B2", "RR"), joint("RL", "P1"), joint("RL", "P2")];
+    design.anchors = vec![Anchor { member: "P1".into(), to: "floor".into(), ..Anchor::default() }];
+    let mut findings = short();
+    findings.combinations = vec![Combination {
+        name: "kneeling at the edge".into(),
+        limit_state: LimitState::Strength,
+        terms: vec![Factor { name: "kneeling at the edge".into(), value: 1.5 }],
+        k_mod: 0.9,
+        load_sum_n: [0.0; 3],
+        reaction_sum_n: [0.0; 3],
+        residual: 0.0,
+    }];
+    findings.shares = vec![Share {
+        anchor: "P1/floor".into(),
+        equal_kg: 33.0,
+        computed_kg: 41.0,
+        combination: "both asleep".into(),
+    }];
+    findings.results = Some(Results {
+        states: vec![StateResults {
+            name: "kneeling at the edge".into(),
+            combined: true,
+            members: Vec::new(),
+            joints: vec![point("RL/B2", 1100.0), point("RR/B2", 430.0), point("P1/RL", 610.0), point("P2/RL", 520.0)],
+            reactions: vec![point("P1/floor", 620.0)],
+        }],
+    });
+    (design, findings)
+}
+
+/// Compares a screen with the file of that name, and holds every line to 80 columns. With `BATTEN_WRITE_SCREENS` set
+/// the file is written instead: read it before keeping it.
+pub fn assert_screen(name: &str, sheet: &Sheet) {
+    let wide: Vec<&String> = sheet.lines().iter().filter(|line| line.chars().count() > WIDEST).collect();
+    assert!(wide.is_empty(), "wider than {WIDEST} columns: {wide:?}");
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("src/output/screens/{name}.txt"));
+    let text = sheet.to_string();
+    if std::env::var_os("BATTEN_WRITE_SCREENS").is_some() {
+        std::fs::write(&path, &text).expect("the screens' folder can be written");
+    }
+    let kept = std::fs::read_to_string(&path).unwrap_or_default();
+    assert_eq!(text, kept, "{name} is not what was kept");
 }

@@ -11,7 +11,8 @@ impl OnWire for Design {
     type Wire = v1::Frame;
 
     fn to_wire(&self) -> v1::Frame {
-        let Self { name, title, vehicle, stock, members, joints, anchors, decks, stowage, people, loads, settings } = self;
+        let Self { name, title, vehicle, stock, members, joints, anchors, decks, stowage, people, loads, settings } =
+            self;
         v1::Frame {
             name: name.clone(),
             title: title.clone(),

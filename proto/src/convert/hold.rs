@@ -123,11 +123,7 @@ fn turn_to_wire(grip: Grip) -> v1::TurnGrip {
     v1::TurnGrip { grip: Some(grip) }
 }
 
-fn direction_from_wire(
-    wire: Option<v1::DirectionGrip>,
-    at: &Path<'_>,
-    faults: &mut Vec<Violation>,
-) -> Option<Grip> {
+fn direction_from_wire(wire: Option<v1::DirectionGrip>, at: &Path<'_>, faults: &mut Vec<Violation>) -> Option<Grip> {
     match chosen(wire.and_then(|wire| wire.grip), at, faults)? {
         direction_grip::Grip::Simple(simple) => simple_from_wire(simple, at, faults),
         direction_grip::Grip::SpringNPerMm(stiffness) => Some(Grip::Spring(stiffness)),

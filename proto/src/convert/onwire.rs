@@ -45,11 +45,7 @@ pub(super) fn list_to_wire<T: OnWire>(values: &[T]) -> Vec<T::Wire> {
 }
 
 /// Plain numbers in a message that must be there.
-pub(super) fn required_value<W: Into<T>, T>(
-    wire: Option<W>,
-    at: &Path<'_>,
-    faults: &mut Vec<Violation>,
-) -> Option<T> {
+pub(super) fn required_value<W: Into<T>, T>(wire: Option<W>, at: &Path<'_>, faults: &mut Vec<Violation>) -> Option<T> {
     present(wire, at, faults).map(Into::into)
 }
 

@@ -81,12 +81,7 @@ impl OnWire for PlaceResults {
         let displacement = required_value(displacement, &at.field("displacement"), faults);
         let forces_before = required(forces_before, &at.field("forces_before"), faults);
         let forces_after = required(forces_after, &at.field("forces_after"), faults);
-        Some(Self {
-            at_mm,
-            displacement: displacement?,
-            forces_before: forces_before?,
-            forces_after: forces_after?,
-        })
+        Some(Self { at_mm, displacement: displacement?, forces_before: forces_before?, forces_after: forces_after? })
     }
 }
 
@@ -115,11 +110,7 @@ impl OnWire for PointForces {
 
     fn to_wire(&self) -> v1::PointForces {
         let Self { tag, force_n, moment_n_mm } = self;
-        v1::PointForces {
-            tag: tag.clone(),
-            force: Some((*force_n).into()),
-            moment: Some((*moment_n_mm).into()),
-        }
+        v1::PointForces { tag: tag.clone(), force: Some((*force_n).into()), moment: Some((*moment_n_mm).into()) }
     }
 
     fn from_wire(wire: v1::PointForces, at: &Path<'_>, faults: &mut Vec<Violation>) -> Option<Self> {

@@ -64,9 +64,7 @@ impl OnWire for Section {
             section::Shape::RoundTube(v1::RoundTubeSection { diameter_mm, wall_mm }) => {
                 Self::RoundTube { diameter_mm, wall_mm }
             }
-            section::Shape::Given(given) => {
-                Self::Given(GivenSection::from_wire(given, &at.field("given"), faults)?)
-            }
+            section::Shape::Given(given) => Self::Given(GivenSection::from_wire(given, &at.field("given"), faults)?),
         })
     }
 }

@@ -47,13 +47,7 @@ impl Violations {
 pub fn wire_violation(violation: &Violation, place: Option<(i32, i32)>) -> v1::Violation {
     let Violation { path, message, mend } = violation;
     let (line, column) = place.unwrap_or_default();
-    v1::Violation {
-        path: path.clone(),
-        line,
-        column,
-        message: message.clone(),
-        mend: mend.clone().unwrap_or_default(),
-    }
+    v1::Violation { path: path.clone(), line, column, message: message.clone(), mend: mend.clone().unwrap_or_default() }
 }
 
 /// `field` and `description` of a google.rpc BadRequest field violation.
@@ -110,7 +104,8 @@ mod tests {
 
     #[test]
     fn a_fault_comes_back_from_its_description() {
-        for fault in [fault(0, ""), fault(12, ""), fault(0, "did you mean `45x70`?"), fault(12, "did you mean `45x70`?")]
+        for fault in
+            [fault(0, ""), fault(12, ""), fault(0, "did you mean `45x70`?"), fault(12, "did you mean `45x70`?")]
         {
             let (field, description) = describe(&fault);
             assert_eq!(read_description(&field, &description), fault, "{description}");

@@ -18,7 +18,7 @@ const ANCHOR: [&str; 7] = ["member", "at", "to", "hold", "axes", "settlement", "
 pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>, tags: &mut Tags) -> (Vec<Anchor>, Vec<Origin>) {
     let nodes = root.tables(desk, "anchors", JOINT_LIMIT);
     let (mut anchors, mut origins) = (Vec::new(), Vec::new());
-    let mut met: BTreeMap<(usize, u64), Range<usize>> = BTreeMap::new();
+    let mut met: BTreeMap<(usize, u64, String), Range<usize>> = BTreeMap::new();
     let mut total = 0_usize;
     for (item, node) in nodes.iter().enumerate() {
         if tags.is_exhausted() {
@@ -43,18 +43,19 @@ pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>, tags: &mut Tags) -> (
             desk.say(tag.draft(message).mend("leave `tag` out, or name one member and one place"));
             continue;
         }
+        let name = pattern.tag.clone().unwrap_or_else(|| pattern.to.clone());
         let listed = matches!(member.value, DeValue::Array(_));
         let mut said = false;
         for picked in &members {
             for (place, span) in &places {
                 let on = &tags.members[picked.member];
                 let at_mm = place.on(on);
-                if let Some(first) = met.insert((picked.member, at_mm.to_bits()), node.span.clone())
+                if let Some(first) = met.insert((picked.member, at_mm.to_bits(), name.clone()), node.span.clone())
                     && !said
                 {
                     said = true;
                     let (tag, line) = (&on.tag, desk.line(&first));
-                    let message = format!("`{tag}` is anchored twice at the same place ({at_mm} mm from its start), first on line {line}");
+                    let message = format!("`{tag}` is fixed to `{}` twice at the same place ({at_mm} mm from its start), first on line {line}", pattern.to);
                     desk.say(node.draft(message).mend("take one of the two out"));
                 }
                 let mut origin = Origin::new(item);

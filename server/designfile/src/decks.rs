@@ -17,7 +17,7 @@ const DECK: [&str; 7] = ["tag", "sheet", "slats", "carried_by", "bedding", "from
 
 pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>, shelf: &Shelf, tags: &mut Tags) -> (Vec<Deck>, Vec<Origin>) {
     let nodes = root.tables(desk, "decks", DECK_LIMIT);
-    if root.has("decks") && nodes.is_empty() {
+    if root.is_meant("decks") || (root.has("decks") && nodes.is_empty()) {
         tags.complete = false;
     }
     let (mut decks, mut origins) = (Vec::new(), Vec::new());
@@ -67,6 +67,7 @@ fn deck_tag(desk: &mut Desk<'_>, fields: &Fields<'_>, tags: &mut Tags) -> String
         tags.complete = false;
     } else if let Err(first) = tags.take_in_tag(&tag, node.span.clone()) {
         Tags::doubled(desk, &node, &tag, &first);
+        tags.complete = false;
     }
     tag
 }

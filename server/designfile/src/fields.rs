@@ -15,12 +15,14 @@ pub(crate) struct Fields<'a> {
     pub(crate) path: String,
     /// In words: `a member`.
     what: &'static str,
+    /// Known keys that unknown ones were probably meant to be: not missed once more.
+    meant: Vec<String>,
 }
 
 impl<'a> Fields<'a> {
     /// The fields of the document itself.
     pub(crate) fn root(desk: &mut Desk<'_>, table: &'a DeTable<'a>, known: &[&str]) -> Self {
-        let fields = Self { table, span: 0..0, path: String::new(), what: "a design file" };
+        let mut fields = Self { table, span: 0..0, path: String::new(), what: "a design file", meant: Vec::new() };
         fields.refuse_unknown(desk, known);
         fields
     }
@@ -32,12 +34,13 @@ impl<'a> Fields<'a> {
             desk.say(draft.mend(format!("keys of {what}: {}", known.join(", "))));
             return None;
         };
-        let fields = Self { table, span: node.span.clone(), path: node.path.clone(), what };
+        let (span, path) = (node.span.clone(), node.path.clone());
+        let mut fields = Self { table, span, path, what, meant: Vec::new() };
         fields.refuse_unknown(desk, known);
         Some(fields)
     }
 
-    fn refuse_unknown(&self, desk: &mut Desk<'_>, known: &[&str]) {
+    fn refuse_unknown(&mut self, desk: &mut Desk<'_>, known: &[&str]) {
         for (key, _) in self.table {
             let name: &str = key.get_ref();
             if known.contains(&name) {
@@ -45,7 +48,10 @@ impl<'a> Fields<'a> {
             }
             let message = format!("`{}` is no key of {}", crate::lines::shorten(name), self.what);
             let mend = match nearest(name, known.iter().copied()) {
-                Some(near) => format!("perhaps `{near}` was meant"),
+                Some(near) => {
+                    self.meant.push(near.to_owned());
+                    format!("perhaps `{near}` was meant")
+                }
                 None => format!("known here: {}", known.join(", ")),
             };
             desk.say(Draft::new(key.span(), self.at(name), message).mend(mend));
@@ -60,6 +66,11 @@ impl<'a> Fields<'a> {
         self.table.contains_key(key)
     }
 
+    /// Whether a key is there under a mistyped name.
+    pub(crate) fn is_meant(&self, key: &str) -> bool {
+        self.meant.iter().any(|meant| meant == key)
+    }
+
     pub(crate) fn get(&self, key: &str) -> Option<Node<'a>> {
         let value = self.table.get(key)?;
         Some(Node { value: value.get_ref(), span: value.span(), path: self.at(key) })
@@ -68,7 +79,7 @@ impl<'a> Fields<'a> {
     /// A field that must be there; said with an example where it is not.
     pub(crate) fn need(&self, desk: &mut Desk<'_>, key: &str, example: &str) -> Option<Node<'a>> {
         let node = self.get(key);
-        if node.is_none() {
+        if node.is_none() && !self.is_meant(key) {
             let message = format!("{} needs `{key}`", self.what);
             desk.say(Draft::new(self.span.clone(), self.at(key), message).mend(format!("such as `{key} = {example}`")));
         }

@@ -55,7 +55,7 @@ pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>, tags: &Tags, decks: &
 
 /// Index of the kind of a load; said where it is none, or two at once.
 fn kind(desk: &mut Desk<'_>, fields: &Fields<'_>, load: &Node<'_>) -> Option<usize> {
-    let told = |(tells, _): &(&[&str], &[&str])| tells.iter().find(|key| fields.has(key)).copied();
+    let told = |(tells, _): &(&[&'static str], &[&'static str])| tells.iter().find(|key| fields.has(key)).copied();
     let found: Vec<(usize, &str)> =
         KINDS.iter().enumerate().filter_map(|(index, kind)| told(kind).map(|key| (index, key))).collect();
     let Some((index, first)) = found.first().copied() else {

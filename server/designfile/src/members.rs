@@ -20,8 +20,10 @@ const MEMBER: [&str; 13] = [
 const FIRST_LIMIT: u32 = 999_999;
 
 /// The tags of a row, before they are written out.
-pub(crate) struct Row {
+struct Row {
+    /// The tag of one member, or what the numbers of a row are put behind.
     prefix: String,
+    numbered: bool,
     first: u32,
     count: u32,
     step: Vector,
@@ -29,7 +31,7 @@ pub(crate) struct Row {
 
 pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>, shelf: &Shelf, tags: &mut Tags) -> Vec<Origin> {
     let nodes = root.tables(desk, "members", MEMBER_LIMIT);
-    tags.complete = !root.has("members") || !nodes.is_empty();
+    tags.complete = !root.is_meant("members") && (!root.has("members") || !nodes.is_empty());
     let mut origins = Vec::new();
     let mut total = 0_usize;
     for (item, node) in nodes.iter().enumerate() {
@@ -80,13 +82,18 @@ fn row(desk: &mut Desk<'_>, fields: &Fields<'_>, tag: &Node<'_>, text: &str) -> 
             desk.say(tag.draft(format!("`{quoted}` is no tag")).mend(fault));
             return None;
         }
+        let mut stray = false;
         for key in ["count", "step", "first"] {
             if let Some(node) = fields.get(key) {
                 let message = format!("`{key}` is for a row, but the tag `{text}` is of one member");
                 desk.say(node.draft(message).mend(format!("write the tag `{text}*`, or take `{key}` out")));
+                stray = true;
             }
         }
-        return Some(Row { prefix: text.to_owned(), first: 0, count: 1, step: [0.0; 3] });
+        if stray {
+            return None;
+        }
+        return Some(Row { prefix: text.to_owned(), numbered: false, first: 0, count: 1, step: [0.0; 3] });
     }
     if !is_sound(text) {
         let mend = "the tag of a row is a letter, then letters, digits, `-`, `_` or `.`, and one `*` at its end: `B*`";
@@ -109,7 +116,7 @@ fn row(desk: &mut Desk<'_>, fields: &Fields<'_>, tag: &Node<'_>, text: &str) -> 
         return None;
     }
     // Without a step the tags are known all the same.
-    Some(Row { prefix, first, count, step: step.unwrap_or_default() })
+    Some(Row { prefix, numbered: true, first, count, step: step.unwrap_or_default() })
 }
 
 fn write_out(
@@ -121,15 +128,15 @@ fn write_out(
     item: usize,
     origins: &mut Vec<Origin>,
 ) {
-    let single = !desk.quote(&tag.span).contains('*');
     for index in 0..row.count {
         let moved = |point: Vector| [0, 1, 2].map(|axis| point[axis] + f64::from(index) * row.step[axis]);
-        let name = if single { row.prefix.clone() } else { format!("{}{}", row.prefix, row.first + index) };
+        let name = if row.numbered { format!("{}{}", row.prefix, row.first + index) } else { row.prefix.clone() };
         let member =
             Member { tag: name.clone(), from: moved(pattern.from), to: moved(pattern.to), ..pattern.clone() };
         if let Err(first) = tags.take_in(member, tag.span.clone()) {
             // Once for a row: the rest of it is the same mistake.
             Tags::doubled(desk, tag, &name, &first);
+            tags.complete = false;
             return;
         }
         origins.push(Origin::new(item));

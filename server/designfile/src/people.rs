@@ -9,6 +9,7 @@ use crate::unit::Kind;
 use crate::value::Node;
 use crate::{PEOPLE_LIMIT, STOWAGE_LIMIT};
 use battenboard_engine::design::{Deck, Heading, Member, People, Posture, Stowage};
+use std::collections::BTreeSet;
 use toml::de::DeValue;
 
 const PEOPLE: [&str; 6] = ["name", "posture", "deck", "at", "heads", "mass"];
@@ -73,8 +74,8 @@ fn places(desk: &mut Desk<'_>, node: &Node<'_>) -> Vec<[f64; 2]> {
 
 /// Middle of a deck: of its corners where they are stated, else of the members under it.
 fn middle(deck: &Deck, tags: &Tags) -> Option<[f64; 2]> {
-    let under: Vec<&Member> =
-        tags.members.iter().filter(|member| deck.carried_by.iter().any(|tag| *tag == member.tag)).collect();
+    let carrying: BTreeSet<&str> = deck.carried_by.iter().map(String::as_str).collect();
+    let under: Vec<&Member> = tags.members.iter().filter(|member| carrying.contains(member.tag.as_str())).collect();
     let ends = |axis: usize| under.iter().flat_map(move |member| [member.from[axis], member.to[axis]]);
     let mut middle = [0.0; 2];
     for (axis, middle) in middle.iter_mut().enumerate() {

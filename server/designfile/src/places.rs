@@ -40,7 +40,7 @@ pub struct Places {
 }
 
 /// Names of the typed design that differ from the file's by more than a unit.
-const RENAMED: [(&str, &str); 9] = [
+const RENAMED: [(&str, &str); 12] = [
     ("settings", "check"),
     ("grading", "grade"),
     ("price_per_m", "price"),
@@ -50,9 +50,10 @@ const RENAMED: [(&str, &str); 9] = [
     ("given[0]", "x"),
     ("given[1]", "y"),
     ("given[2]", "z"),
+    ("given[3]", "turn_x"),
+    ("given[4]", "turn_y"),
+    ("given[5]", "turn_z"),
 ];
-
-const GIVEN_TURNS: [(&str, &str); 3] = [("given[3]", "turn_x"), ("given[4]", "turn_y"), ("given[5]", "turn_z")];
 
 const UNIT_SUFFIXES: [&str; 9] = ["_n_mm2", "_n_mm", "_kg_m3", "_mm2", "_mm3", "_mm4", "_mm", "_deg", "_kg"];
 
@@ -90,6 +91,12 @@ impl Places {
         self.spans.get(path).cloned()
     }
 
+    /// Last byte of anything that stands in a table of the file (its heading's span is only the heading).
+    pub(crate) fn end_of(&self, path: &str) -> Option<usize> {
+        let inside = |(key, _): &(&String, _)| key.strip_prefix(path).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']));
+        self.spans.range(path.to_owned()..).take_while(|(key, _)| key.starts_with(path)).filter(inside).map(|(_, span)| span.end).max()
+    }
+
     fn span(&self, path: &str) -> Range<usize> {
         let mut segments = path.split('.').filter(|segment| !segment.is_empty());
         let Some(head) = segments.next() else { return 0..0 };
@@ -123,13 +130,13 @@ impl Places {
         let at = |name: &str| if parent.is_empty() { name.to_owned() } else { format!("{parent}.{name}") };
         let known = |path: String| self.spans.contains_key(&path).then_some(path);
         let (name, index) = split_index(segment);
-        let renamed = RENAMED.iter().chain(&GIVEN_TURNS).find(|(typed, _)| *typed == segment || *typed == name);
+        let renamed = RENAMED.iter().find(|(typed, _)| *typed == segment || *typed == name).map(|(_, file)| *file);
         let plain = UNIT_SUFFIXES.iter().find_map(|suffix| name.strip_suffix(suffix)).unwrap_or(name);
-        let indexed = index.map(|index| format!("{plain}[{index}]"));
-        renamed
-            .and_then(|(_, file)| known(at(file)))
-            .or_else(|| known(at(segment)))
-            .or_else(|| indexed.and_then(|name| known(at(&name))))
+        let indexed = |name: &str| index.and_then(|index| known(at(&format!("{name}[{index}]"))));
+        known(at(segment))
+            .or_else(|| indexed(renamed?))
+            .or_else(|| known(at(renamed?)))
+            .or_else(|| indexed(plain))
             .or_else(|| known(at(plain)))
     }
 }

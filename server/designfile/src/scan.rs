@@ -51,55 +51,104 @@ pub(crate) fn text(desk: &mut Desk<'_>) {
         let what = if dotted { "a key has more than" } else { "lists and tables are nested deeper than" };
         let tail = if dotted { " dotted parts" } else { "" };
         desk.say(Draft::new(at..at + 1, "", format!("{what} {NESTING_LIMIT}{tail} here")));
+        return;
+    }
+    if let Some(at) = unclosed_list(desk.text.as_bytes()) {
+        let message = "this list is not closed, or one of its tables has no braces";
+        desk.say(Draft::new(at..at + 1, "", message).mend("end a list with `]`, and put `{` and `}` around a table in it"));
     }
 }
 
-/// First byte that opens the nesting level over the limit, or the dot over it (true). Strings and comments are skipped
-/// by the rules of the parser's own lexer, so that both see the same brackets.
-fn too_deep(text: &[u8]) -> Option<(usize, bool)> {
-    let (mut at, mut depth, mut dots) = (0, 0_usize, 0_usize);
-    while let Some(&byte) = text.get(at) {
-        match byte {
-            b'[' | b'{' => {
-                depth += 1;
-                dots = 0;
-                if depth > NESTING_LIMIT {
-                    return Some((at, false));
+/// The bytes of a text that stand in no string, comment or bare word, by the rules of the parser's own lexer, so that
+/// both see the same brackets.
+struct Signs<'t> {
+    text: &'t [u8],
+    at: usize,
+}
+
+impl Iterator for Signs<'_> {
+    type Item = (usize, u8);
+
+    fn next(&mut self) -> Option<Self::Item> {
+        loop {
+            let at = self.at;
+            match *self.text.get(at)? {
+                b'#' => self.at = find(self.text, at, |byte| matches!(byte, b'\n' | b'\r')),
+                b'\'' | b'"' => self.at = after_string(self.text, at),
+                byte if WORD_ENDS.contains(&byte) => {
+                    self.at += 1;
+                    return Some((at, byte));
                 }
-            }
-            b']' | b'}' => {
-                depth = depth.saturating_sub(1);
-                dots = 0;
-            }
-            b'=' | b',' | b'\n' => dots = 0,
-            b'.' => {
-                dots += 1;
-                if dots > NESTING_LIMIT {
-                    return Some((at, true));
-                }
-            }
-            b'#' => {
-                at = find(text, at, |rest| matches!(rest.first(), Some(b'\n' | b'\r')));
-                continue;
-            }
-            b'\'' | b'"' => {
-                at = after_string(text, at);
-                continue;
-            }
-            b' ' | b'\t' | b'\r' => {}
-            // Quotes inside a bare word open no string.
-            _ => {
-                at = find(text, at, |rest| rest.first().is_some_and(|b| b".=,[]{} \t#\r\n".contains(b)));
-                continue;
+                // Quotes inside a bare word open no string.
+                _ => self.at = find(self.text, at, |byte| WORD_ENDS.contains(&byte)),
             }
         }
-        at += 1;
+    }
+}
+
+const WORD_ENDS: &[u8] = b".=,[]{} \t#\r\n";
+
+/// First byte that opens the nesting level over the limit, or the dot over it (true).
+fn too_deep(text: &[u8]) -> Option<(usize, bool)> {
+    let (mut depth, mut dots) = (0_usize, 0_usize);
+    for (at, sign) in (Signs { text, at: 0 }) {
+        match sign {
+            b'[' | b'{' => depth += 1,
+            b']' | b'}' => depth = depth.saturating_sub(1),
+            b'.' => dots += 1,
+            _ => {}
+        }
+        if matches!(sign, b'[' | b'{' | b']' | b'}' | b'=' | b',' | b'\n') {
+            dots = 0;
+        }
+        if depth > NESTING_LIMIT || dots > NESTING_LIMIT {
+            return Some((at, dots > NESTING_LIMIT));
+        }
     }
     None
 }
 
-fn find(text: &[u8], from: usize, stop: impl Fn(&[u8]) -> bool) -> usize {
-    (from..text.len()).find(|at| stop(&text[*at..])).unwrap_or(text.len())
+/// The bracket of a list that has a `=` in it: the parser would complain of each line that follows.
+fn unclosed_list(text: &[u8]) -> Option<usize> {
+    let mut open: Vec<(usize, u8)> = Vec::new();
+    let (mut heading, mut line_is_blank) = (false, true);
+    for (at, sign) in (Signs { text, at: 0 }) {
+        match sign {
+            b'\n' => {
+                // A heading ends with its line, closed or not; the parser says so.
+                if heading {
+                    open.clear();
+                    heading = false;
+                }
+                line_is_blank = true;
+                continue;
+            }
+            b'[' | b'{' => {
+                heading |= open.is_empty() && line_is_blank && is_line_start(text, at);
+                open.push((at, sign));
+            }
+            b']' | b'}' => drop(open.pop()),
+            b'=' => {
+                if let Some((at, b'[')) = open.last()
+                    && !heading
+                {
+                    return Some(*at);
+                }
+            }
+            _ => continue,
+        }
+        line_is_blank = false;
+    }
+    None
+}
+
+/// Whether nothing but blanks stands before a byte on its line.
+fn is_line_start(text: &[u8], at: usize) -> bool {
+    text[..at].iter().rev().take_while(|byte| **byte != b'\n').all(|byte| matches!(byte, b' ' | b'\t'))
+}
+
+fn find(text: &[u8], from: usize, stop: impl Fn(u8) -> bool) -> usize {
+    text.iter().skip(from).position(|byte| stop(*byte)).map_or(text.len(), |past| from + past)
 }
 
 /// Byte after the string that opens at `at`; an unclosed one ends with its line, or with the text if it has three quotes.
@@ -126,7 +175,7 @@ fn after_string(text: &[u8], at: usize) -> usize {
 
 #[cfg(test)]
 mod tests {
-    use super::too_deep;
+    use super::{too_deep, unclosed_list};
 
     #[test]
     fn brackets_count_outside_strings_and_comments_only() {
@@ -141,5 +190,15 @@ mod tests {
         assert_eq!(too_deep(format!("a = \"unclosed\n{hidden}").as_bytes()), Some((30, false)));
         assert_eq!(too_deep("a.".repeat(17).as_bytes()), Some((33, true)));
         assert_eq!(too_deep("x = [1.5, 2.5, ".repeat(16).as_bytes()), None);
+    }
+    #[test]
+    fn a_list_with_an_equals_sign_is_not_closed() {
+        assert_eq!(unclosed_list(b"a = [1, 2]\nb = [{ c = 1 }, { c = [2] }]\n[d]\ne = 1\n[[f]]\ng = 1\n"), None);
+        assert_eq!(unclosed_list(b"a = [1, 2\nb = 3\n"), Some(4));
+        assert_eq!(unclosed_list(b"a = [\n  { b = [1, c = 2 },\n]\n"), Some(14));
+        assert_eq!(unclosed_list(b"a = [\n  [1, 2],\n  [3, 4],\n]\nb = 1\n"), None);
+        // the parser's business
+        assert_eq!(unclosed_list(b"[[a]\nb = 1\n"), None);
+        assert_eq!(unclosed_list(b"a = [1, 2\n"), None);
     }
 }

@@ -42,7 +42,7 @@ impl Shelf {
 
 pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>) -> (Vec<Stock>, Shelf) {
     let nodes = root.tables(desk, "stock", STOCK_LIMIT);
-    let mut shelf = Shelf { lines: BTreeMap::new(), complete: !root.has("stock") || !nodes.is_empty() };
+    let mut shelf = Shelf { lines: BTreeMap::new(), complete: !root.is_meant("stock") && (!root.has("stock") || !nodes.is_empty()) };
     let mut stock = Vec::with_capacity(nodes.len());
     for node in nodes {
         let Some(fields) = Fields::open(desk, &node, "a stock", &STOCK) else {
@@ -56,6 +56,7 @@ pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>) -> (Vec<Stock>, Shelf
                 if let Some(first) = shelf.lines.get(name) {
                     let message = format!("the stock \"{name}\" stands twice, first on line {first}");
                     desk.say(node.draft(message).mend("give one of the two another name"));
+                    shelf.complete = false;
                 } else {
                     shelf.lines.insert(name.clone(), line);
                 }

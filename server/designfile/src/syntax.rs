@@ -58,11 +58,26 @@ fn key_spans(document: &DeTable<'_>) -> Vec<(usize, String)> {
     keys
 }
 
+/// Line of the first heading that reads like the one at `at`; `None` where `at` is not in a heading.
+fn first_heading(text: &str, at: usize) -> Option<usize> {
+    let heading = |line: &str| Some(line.trim_start().strip_prefix('[')?.split(']').next()?.to_owned());
+    let start = text[..at].rfind('\n').map_or(0, |end| end + 1);
+    let doubled = heading(text.get(start..)?.lines().next()?)?;
+    let first = text[..start].lines().position(|line| heading(line).is_some_and(|first| first == doubled))?;
+    Some(first + 1)
+}
+
 fn doubled(desk: &mut Desk<'_>, span: &Range<usize>, keys: &[(usize, String)]) {
     let quoted = desk.quote(span);
     let name = quoted.trim_matches(['"', '\'']);
-    let before = keys[..keys.partition_point(|(start, _)| *start < span.start)].iter();
-    let first = before.rev().find(|(_, key)| key == name).map(|(start, _)| desk.lines.line(*start));
+    let first = first_heading(desk.text, span.start).or_else(|| {
+        let before = keys[..keys.partition_point(|(start, _)| *start < span.start)].iter();
+        let (start, _) = before.rev().find(|(_, key)| key == name)?;
+        // A heading in between: then the nearest key of that name is of another table.
+        let between = desk.text.get(*start..span.start)?;
+        let heading = between.lines().skip(1).any(|line| line.trim_start().starts_with('['));
+        (!heading).then(|| desk.lines.line(*start))
+    });
     let message = first.map_or_else(
         || format!("`{name}` stands twice in the same table"),
         |line| format!("`{name}` stands twice in the same table, first on line {line}"),
@@ -75,7 +90,9 @@ fn words(desk: &Desk<'_>, error: &Error, span: &Range<usize>) -> (String, Option
     let said = error.message();
     let here = desk.quote(span);
     let is = |start: &str| said.starts_with(start);
-    let (message, mend) = if is("string values must be quoted") {
+    let (message, mend) = if let Some(words) = bare_value(desk, said, &here, span) {
+        words
+    } else if is("string values must be quoted") {
         (format!("`{here}` is a text without quotes"), format!("write \"{}\"", here.trim_end_matches(" ...")))
     } else if is("unclosed table") || is("unclosed array table") {
         ("this table's heading is not closed".into(), "end it with `]`, or `]]` where it began with `[[`".into())
@@ -84,17 +101,20 @@ fn words(desk: &Desk<'_>, error: &Error, span: &Range<usize>) -> (String, Option
     } else if is("unclosed inline table") {
         ("this table is not closed".into(), "end it with `}`".into())
     } else if is("missing comma") {
-        (format!("a comma is missing before `{here}`"), "put a comma between two items".into())
+        (format!("a comma is missing{}", before(&here)), "put a comma between two items".into())
     } else if is("extra comma") {
         ("there is a comma too many here".into(), "take it out".into())
     } else if is("extra `=`") || is("extra assignment") || is("unexpected `=`") {
         ("there is a `=` too many here".into(), "one key and one value a line".into())
     } else if is("missing assignment") || is("key with no value") {
-        (format!("`{here}` has no `=` and no value"), "write `key = value`".into())
+        (format!("a `=` is missing{}", before(&here)), "write `key = value`".into())
     } else if is("missing value") {
         ("there is no value after `=`".into(), "write `key = value`".into())
     } else if is("invalid basic string") || is("invalid literal string") || is("invalid multi-line") {
-        (format!("the quotes around this text are not closed, or it has a character that can't stand there: `{here}`"), String::new())
+        match here.as_str() {
+            "" => ("the quotes of this text are not closed".into(), "end it with the quote it begins with".into()),
+            _ => (format!("`{here}` can't stand in this text"), "write it as an escape, such as `\\u0041`".into()),
+        }
     } else if is("missing opening quote") {
         (format!("`{here}` has a quote at its end and none in front"), "write a quote in front".into())
     } else if is("missing escaped value") || is("too few unicode") {
@@ -113,4 +133,35 @@ fn words(desk: &Desk<'_>, error: &Error, span: &Range<usize>) -> (String, Option
         (format!("this is not sound TOML: {said}"), String::new())
     };
     (message, (!mend.is_empty()).then_some(mend))
+}
+
+fn before(here: &str) -> String {
+    if here.trim().is_empty() { " here".to_owned() } else { format!(" before `{here}`") }
+}
+
+/// What the parser takes for a text without quotes or for something behind a value, and is neither: nothing at all,
+/// two numbers, a decimal comma.
+fn bare_value(desk: &Desk<'_>, said: &str, here: &str, span: &Range<usize>) -> Option<(String, String)> {
+    let unquoted = said.starts_with("string values must be quoted");
+    let behind = said.starts_with("unexpected key or value") || said.starts_with("unexpected content");
+    let rest = desk.text.get(span.start..)?;
+    if unquoted && here.is_empty() {
+        return Some(("there is no value after `=`".into(), "write `key = value`".into()));
+    }
+    let words: Vec<&str> = here.split_whitespace().collect();
+    if unquoted && words.len() > 1 && words.iter().all(|word| word.parse::<f64>().is_ok()) {
+        return Some((format!("`{here}` is more than one number"), "put a comma between two items".into()));
+    }
+    let digits = |text: &str| text.chars().take_while(char::is_ascii_digit).count();
+    let whole = desk.text.get(..span.start)?;
+    let front = whole.len() - whole.trim_end_matches(|c: char| c.is_ascii_digit()).len();
+    if behind && front > 0 && rest.starts_with(',') && digits(&rest[1..]) > 0 {
+        let (number, fraction) = (&whole[whole.len() - front..], &rest[1..=digits(&rest[1..])]);
+        let message = format!("`{number},{fraction}` has a comma in its number");
+        return Some((message, format!("write a point: `{number}.{fraction}`")));
+    }
+    let value = rest.lines().next().unwrap_or("").trim();
+    (behind && here.is_empty() && !value.is_empty()).then(|| {
+        (format!("`{}` stands where the line should end", crate::lines::shorten(value)), "one key and one value a line".into())
+    })
 }

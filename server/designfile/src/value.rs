@@ -67,7 +67,7 @@ impl<'a> Node<'a> {
         let label = self.label();
         if is_bare(text) {
             let draft = self.draft(format!("`{label}` is a number in quotes without a unit: \"{}\"", shorten(text)));
-            desk.say(draft.mend(format!("take the quotes off ({})", kind.example())));
+            desk.say(draft.mend("take the quotes off, or write its unit"));
             return None;
         }
         match quantity(text, kind) {

@@ -1,12 +1,18 @@
 //! One design from frame to findings: the only entry the command, the server and the benches use.
 
+mod assumed;
+mod evidence;
+pub mod members;
+pub mod mend;
 mod results;
 mod states;
 
 use crate::design::Frame;
-use crate::findings::{Equations, Findings, SHAPE, Verdict, WeightTable};
+use crate::design::frame::FrameMaterial;
+use crate::findings::{Equations, Fault, Findings, SHAPE, Verdict};
 use crate::rules::combine::{self, Case};
-use crate::statics;
+use crate::tables::factors::{self, Product};
+use crate::{mass, rules, statics};
 
 /// What a caller wants beside the checks.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -54,25 +60,74 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
         .iter()
         .map(|c| Case { name: c.name.clone(), action: c.action, people: c.people })
         .collect();
-    let combined = combine::combinations(&cases, &frame.design().settings, 0.8)?;
-    let results = ask.results.then(|| results::results(&analysis, &combined));
-    Ok(Findings {
+    let combined = combine::combinations(&cases, &frame.design().settings, creep(frame))?;
+    let mut checks = members::checks(&analysis, &combined, stop)?;
+    let decks = rules::deck::checks(frame, service_class(frame))?;
+    checks.extend(decks.checks);
+    // Worst first; ties by tag and kind, so that the order never depends on how it was computed.
+    checks.sort_by(|a, b| {
+        b.utilisation.total_cmp(&a.utilisation).then_with(|| a.tag.cmp(&b.tag)).then_with(|| a.kind.cmp(&b.kind))
+    });
+    let mut findings = Findings {
         shape: SHAPE,
         engine_version: crate::VERSION.into(),
         engine_fingerprint: crate::FINGERPRINT.into(),
         verdict: Verdict::NotChecked,
-        faults: analysis.faults.clone(),
-        checks: Vec::new(),
-        not_checked: Vec::new(),
-        weight: WeightTable::default(),
-        assumptions: Vec::new(),
-        shares: Vec::new(),
-        combinations: Vec::new(),
+        faults: faults(&analysis),
+        not_checked: assumed::not_checked(&analysis, decks.not_checked),
+        weight: mass::weight_table(frame),
+        assumptions: assumed::assumptions(&analysis, &checks),
+        shares: evidence::shares(&analysis, &combined),
+        combinations: evidence::combinations(&analysis, &combined),
         equations: Equations {
             unknowns: analysis.unknowns,
             factor_nonzeros: analysis.factor_nonzeros,
             condition: analysis.condition,
         },
-        results,
-    })
+        results: ask.results.then(|| results::results(&analysis, &combined)),
+        checks,
+    };
+    findings.verdict = verdict(&findings);
+    if ask.mends {
+        mend::add(frame, &mut findings, stop)?;
+    }
+    Ok(findings)
+}
+
+/// Faults keep parts from being computed, gaps among them.
+fn faults(analysis: &statics::Analysis<'_>) -> Vec<Fault> {
+    let tag = |member: usize| analysis.frame.design().members[member].tag.clone();
+    let gaps = analysis.frame.gaps.iter().map(|gap| Fault::Gap {
+        on: tag(gap.on),
+        member: tag(gap.member),
+        gap_mm: gap.gap_mm,
+    });
+    gaps.chain(analysis.faults.iter().cloned()).collect()
+}
+
+/// The worst check decides; where something falls short that is said, a fault comes before "holds".
+fn verdict(findings: &Findings) -> Verdict {
+    let worst = findings.checks.iter().map(|c| c.verdict).max().unwrap_or(Verdict::NotChecked);
+    if findings.faults.is_empty() { worst } else { worst.max(Verdict::NotChecked) }
+}
+
+/// Service class of EN 1995-1-1 2.3.1.3 the design is checked in.
+fn service_class(frame: &Frame) -> u8 {
+    frame.design().settings.service_class.unwrap_or(members::SERVICE_CLASS)
+}
+
+/// Creep factor of the members' material in the design's service class. Where materials mix the largest is taken for
+/// all (P, on the safe side; parts that creep differently are a later part).
+fn creep(frame: &Frame) -> f64 {
+    let class = service_class(frame);
+    frame
+        .members
+        .iter()
+        .map(|m| match m.material {
+            FrameMaterial::Timber(timber) => factors::k_def(timber.family.into(), class),
+            FrameMaterial::Panel => factors::k_def(Product::Plywood, class),
+            FrameMaterial::Metal(_) => 0.0,
+            FrameMaterial::Given => factors::k_def(Product::Solid, class),
+        })
+        .fold(0.0, f64::max)
 }

@@ -2,6 +2,7 @@
 //! validated form the statics accept ([`Frame`]).
 
 mod boxes;
+pub mod canonical;
 pub mod frame;
 pub mod model;
 mod resolve;
@@ -14,3 +15,8 @@ pub mod violation;
 pub use frame::Frame;
 pub use model::*;
 pub use violation::Violation;
+
+/// Mean E, G (N/mm²) and density (kg/m³) of a stock's material; `None` where the tables do not know it.
+pub fn stiffness_of(stock: &Stock) -> Option<(frame::FrameMaterial, f64, f64, f64)> {
+    resolve::stiffness(&stock.material, resolve::least_side(&section::properties(&stock.section)))
+}

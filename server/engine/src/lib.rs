@@ -8,6 +8,7 @@
 pub mod check;
 pub mod design;
 pub mod findings;
+pub mod mass;
 pub mod rules;
 pub mod statics;
 pub mod tables;

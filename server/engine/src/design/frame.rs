@@ -33,6 +33,8 @@ pub enum FrameMaterial {
     Timber(&'static TimberClass),
     /// A metal of the tables, by its name.
     Metal(&'static str),
+    /// A strip of sheet.
+    Panel,
     /// Given by stiffness alone.
     Given,
 }

@@ -3,8 +3,8 @@
 use super::frame::{self, FrameAnchor, FrameJoint, FrameMaterial, FrameMember, JointGap};
 use super::vector::{self, VEHICLE, add, dot, member_axes, norm, scale, sub};
 use super::{Axes, Design, Grip, Hold, Material, Violation, section};
-use crate::tables;
-use std::collections::BTreeMap;
+use crate::tables::{self, Entry};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Member tags to indices.
 pub struct Tags(BTreeMap<String, usize>);
@@ -34,7 +34,9 @@ pub fn members(design: &Design, violations: &mut Vec<Violation>) -> Vec<FrameMem
             violations.push(Violation::new(format!("{path}.up"), message).mend("choose a direction square to the member"));
             continue;
         };
-        let Some((material, e_n_mm2, g_n_mm2, density_kg_m3)) = stiffness(&design.stock[stock].material) else {
+        let least_side = least_side(&sections[stock]);
+        let Some((material, e_n_mm2, g_n_mm2, density_kg_m3)) = stiffness(&design.stock[stock].material, least_side)
+        else {
             continue;
         };
         members.push(FrameMember {
@@ -52,18 +54,27 @@ pub fn members(design: &Design, violations: &mut Vec<Violation>) -> Vec<FrameMem
     members
 }
 
-/// Mean E, G (N/mm²) and density (kg/m³) of a material; `None` where the tables do not know it.
-pub fn stiffness(material: &Material) -> Option<(FrameMaterial, f64, f64, f64)> {
+/// The lesser outer side of a section, where known.
+pub fn least_side(section: &section::SectionProperties) -> Option<f64> {
+    Some(section.width_mm?.min(section.depth_mm?))
+}
+
+/// Mean E, G (N/mm²) and density (kg/m³) of a material; `None` where the tables do not know it. `least_side_mm` tells
+/// a strip of sheet its thickness.
+pub fn stiffness(material: &Material, least_side_mm: Option<f64>) -> Option<(FrameMaterial, f64, f64, f64)> {
     match material {
         Material::Given { e_n_mm2, g_n_mm2, density_kg_m3 } => {
             Some((FrameMaterial::Given, *e_n_mm2, *g_n_mm2, *density_kg_m3))
         }
         Material::Class(name) => {
-            if let Some(class) = tables::timber::class(name) {
-                return Some((FrameMaterial::Timber(class), class.e_0_mean, class.g_mean, class.rho_mean));
-            }
-            let metal = tables::metal::metal(name)?;
-            Some((FrameMaterial::Metal(metal.name), metal.e, metal.g, metal.rho))
+            let entry = tables::find(name, least_side_mm)?;
+            let figures = entry.stiffness()?;
+            let material = match entry {
+                Entry::Timber(class) => FrameMaterial::Timber(class),
+                Entry::Metal(class) => FrameMaterial::Metal(class.name),
+                Entry::Panel(_) => FrameMaterial::Panel,
+            };
+            Some((material, figures.e_n_mm2, figures.g_n_mm2, figures.density_kg_m3))
         }
     }
 }
@@ -79,12 +90,22 @@ fn grips(hold: &Hold) -> ([Grip; 6], bool) {
     }
 }
 
-/// A stated hold keeps its stated axes; an idealised one is measured along the carried member.
+/// A roll is held about the carried member's own length, whatever axes are named; all other holds keep their axes.
 fn hold_axes(hold: &Hold, axes: Axes, member: &FrameMember) -> vector::Triad {
     match (hold, axes) {
-        (Hold::Given(_), Axes::Vehicle) => VEHICLE,
-        _ => member.axes,
+        (Hold::Seated, _) | (_, Axes::Member) => member.axes,
+        _ => VEHICLE,
     }
+}
+
+/// A seated anchor's movement stated in vehicle axes, along its member.
+fn settlement(anchor: &super::Anchor, member: &FrameMember) -> [f64; 6] {
+    let mut settlement = anchor.settlement;
+    if anchor.hold == Hold::Seated && anchor.axes == Axes::Vehicle {
+        let [x, y, z, ..] = anchor.settlement;
+        settlement[..3].copy_from_slice(&vector::to_local(&member.axes, [x, y, z]));
+    }
+    settlement
 }
 
 /// Places joints, and sets apart those whose members do not touch.
@@ -124,21 +145,34 @@ pub fn anchors(
     violations: &mut Vec<Violation>,
 ) -> Vec<FrameAnchor> {
     let mut anchors = Vec::with_capacity(design.anchors.len());
+    let twice = twice_anchored(design);
     for (index, anchor) in design.anchors.iter().enumerate() {
         let Some(member) = tags.member(&anchor.member) else { continue };
         let path = format!("anchors[{index}].at");
         out_of_member(Some(anchor.at_mm), &members[member], &path, &anchor.member, violations);
         let (grips, _) = grips(&anchor.hold);
+        let tag = anchor.tag.clone().unwrap_or_else(|| {
+            let plain = format!("{}/{}", anchor.member, anchor.to);
+            // A member fixed twice to the same thing: the places tell its anchors apart.
+            if twice.contains(&plain) { format!("{plain}@{}", anchor.at_mm) } else { plain }
+        });
         anchors.push(FrameAnchor {
-            tag: anchor.tag.clone().unwrap_or_else(|| format!("{}/{}", anchor.member, anchor.to)),
+            tag,
             member,
             at_mm: clamp_end(anchor.at_mm, members[member].length_mm),
             grips,
             axes: hold_axes(&anchor.hold, anchor.axes, &members[member]),
-            settlement: anchor.settlement,
+            settlement: settlement(anchor, &members[member]),
         });
     }
     anchors
+}
+
+/// Plain anchor tags that more than one anchor would bear.
+fn twice_anchored(design: &Design) -> BTreeSet<String> {
+    let mut seen = BTreeSet::new();
+    let untagged = design.anchors.iter().filter(|a| a.tag.is_none());
+    untagged.map(|a| format!("{}/{}", a.member, a.to)).filter(|tag| !seen.insert(tag.clone())).collect()
 }
 
 fn clamp_end(at: f64, length: f64) -> f64 {

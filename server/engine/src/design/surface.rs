@@ -1,7 +1,7 @@
 //! Decks placed on the members under them: level, one-way, the members level and along x or along y.
 
 use super::frame::FrameMember;
-use super::resolve::{Tags, stiffness};
+use super::resolve::{Tags, least_side, stiffness};
 use super::{Deck, DeckSurface, Design, Section, Violation};
 use crate::tables;
 
@@ -174,7 +174,7 @@ fn surface(design: &Design, deck: &Deck) -> Result<(f64, f64), Violation> {
         }
         DeckSurface::Slats { stock, gap_mm } => {
             let found = design.stock.iter().find(|s| s.name == *stock);
-            let Some((stock, (_, _, _, density))) = found.and_then(|s| Some((s, stiffness(&s.material)?))) else {
+            let Some((stock, (_, _, _, density))) = found.and_then(|s| Some((s, stiffness(&s.material, least_side(&super::section::properties(&s.section)))?))) else {
                 return Err(Violation::new("slats.stock", format!("no stock is called `{stock}`")));
             };
             let Section::Rectangle { width_mm, depth_mm } = stock.section else {

@@ -218,7 +218,8 @@ impl Converted {
 
 impl End<'_> {
     fn loosened(&self) -> usize {
-        self.bar.releases.get(self.name).map_or(0, Vec::len) + self.bar.springs.get(self.name).map_or(0, |map| map.len())
+        self.bar.releases.get(self.name).map_or(0, Vec::len)
+            + self.bar.springs.get(self.name).map_or(0, |map| map.len())
     }
 
     fn is_offset(&self) -> bool {

@@ -1,5 +1,5 @@
-//! Dense linear algebra of the tests' own: Gauss elimination with partial pivoting and refinement whose residual is
-//! summed in twice the working precision.
+//! Dense linear algebra of the tests' own: Gauss elimination with partial pivoting, refined until the solution is right
+//! in twice the working precision.
 
 /// A square matrix, row by row.
 #[derive(Clone)]
@@ -24,15 +24,15 @@ impl Dense {
         self.rows[row * self.size + column]
     }
 
-    /// Solves for several right-hand sides; `None` where a pivot vanishes.
-    pub fn solve(&self, sides: &[Vec<f64>]) -> Option<Vec<Vec<f64>>> {
+    /// Solves for several right-hand sides, in twice the working precision; `None` where a pivot vanishes.
+    pub fn solve(&self, sides: &[Vec<f64>]) -> Option<Vec<Vec<Twofold>>> {
         let factor = Factor::of(self)?;
         let refined = sides.iter().map(|side| {
-            let mut solution = factor.solve(side);
-            for _ in 0..4 {
+            let mut solution = vec![Twofold::default(); self.size];
+            for _ in 0..6 {
                 let correction = factor.solve(&self.residual(side, &solution));
                 for (value, change) in solution.iter_mut().zip(correction) {
-                    *value += change;
+                    *value = value.plus(change);
                 }
             }
             solution
@@ -40,23 +40,52 @@ impl Dense {
         Some(refined.collect())
     }
 
-    /// `side - self * solution`, each sum carried in two parts (products by fused multiply-add, sums by the two-sum).
-    fn residual(&self, side: &[f64], solution: &[f64]) -> Vec<f64> {
+    /// `side - self * solution`.
+    fn residual(&self, side: &[f64], solution: &[Twofold]) -> Vec<f64> {
         (0..self.size)
             .map(|row| {
-                let (mut high, mut low) = (side[row], 0.0);
-                for (column, value) in solution.iter().enumerate() {
-                    let entry = -self.at(row, column);
-                    let product = entry * value;
-                    let error = entry.mul_add(*value, -product);
-                    let sum = high + product;
-                    let back = sum - high;
-                    low += (high - (sum - back)) + (product - back) + error;
-                    high = sum;
-                }
-                high + low
+                let terms = solution.iter().enumerate().map(|(column, value)| (-self.at(row, column), *value));
+                Twofold::sum(side[row], terms).rounded()
             })
             .collect()
+    }
+}
+
+/// A number in two parts: short stiff pieces of a frame make large forces of displacements that differ in their last
+/// digits only, so a single part would not do.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Twofold {
+    pub high: f64,
+    pub low: f64,
+}
+
+impl Twofold {
+    /// The sum with a single number (two-sum).
+    fn plus(self, other: f64) -> Self {
+        let sum = self.high + other;
+        let back = sum - self.high;
+        let low = self.low + ((self.high - (sum - back)) + (other - back));
+        let high = sum + low;
+        Self { high, low: low - (high - sum) }
+    }
+
+    /// `first` plus all products.
+    pub fn sum(first: f64, terms: impl Iterator<Item = (f64, Self)>) -> Self {
+        terms.fold(Self { high: first, low: 0.0 }, |sum, (factor, value)| {
+            let product = factor * value.high;
+            let error = factor.mul_add(value.high, -product);
+            sum.plus(product).plus(error).plus(factor * value.low)
+        })
+    }
+
+    /// The nearest single number.
+    pub fn rounded(self) -> f64 {
+        self.high + self.low
+    }
+
+    /// Times a power of two, which is exact.
+    pub fn times(self, power: f64) -> Self {
+        Self { high: self.high * power, low: self.low * power }
     }
 }
 

@@ -1,19 +1,16 @@
-//! A second solver, different from the engine on purpose: every place of every member has its own six unknowns; bars
-//! come from the flexibility of a cantilever, integrated numerically; joints and supports are kept by Lagrange
-//! multipliers; everything is solved densely by Gauss elimination.
+//! A second solver, different from the engine on purpose: every end, joint and anchor of every member has its own six
+//! unknowns; bars come from the flexibility of a cantilever under the loads within it; joints and supports are kept by
+//! Lagrange multipliers; everything is solved densely by Gauss elimination.
 //!
 //! It takes weightless members with given sections and given loads only, which is all that statics needs to be tried on.
 
-use crate::dense::Dense;
-use crate::vectors::{add, axes, cross, into, length, out_of, point, scale, sub};
-use battenboard_engine::design::{Axes, Design, GivenSection, Grip, Hold, LoadKind, Material, Member, Section, Vector};
+use crate::bars::{
+    LocalLoad, NEAR, carried, end_stiffness, give, load_places, local_loads, number, resultant, yielding,
+};
+use crate::dense::{Dense, Twofold};
+use crate::vectors::{add, axes, cross, length, out_of, point, scale, sub};
+use battenboard_engine::design::{Axes, Design, Grip, Hold, Member, Vector};
 use battenboard_engine::findings::{MemberResults, PlaceResults, PointForces, SectionForces, StateResults};
-
-/// A load of one case on one member, in the member's local axes.
-enum LocalLoad {
-    Point { at: f64, force: Vector, moment: Vector },
-    Line { from: f64, to: f64, start: Vector, end: Vector },
-}
 
 /// A piece of a member between neighbouring places.
 struct Bar {
@@ -22,6 +19,8 @@ struct Bar {
     nodes: [usize; 2],
     from: f64,
     to: f64,
+    /// Distance under which two places are one.
+    near: f64,
     /// Inverse of the flexibility of its end, local axes.
     stiffness: [[f64; 6]; 6],
 }
@@ -52,14 +51,6 @@ struct Assembled {
     force_scale: f64,
 }
 
-const GAUSS: [(f64, f64); 5] = [
-    (0.0, 0.568_888_888_888_888_9),
-    (0.538_469_310_105_683_1, 0.478_628_670_499_366_47),
-    (-0.538_469_310_105_683_1, 0.478_628_670_499_366_47),
-    (0.906_179_845_938_664, 0.236_926_885_056_189_08),
-    (-0.906_179_845_938_664, 0.236_926_885_056_189_08),
-];
-
 /// Solves a design for the named load cases; with `settled` the anchors' movement is part of every case. The results
 /// have the engine's form, without extremes.
 pub fn solve(design: &Design, cases: &[&str], settled: bool) -> Vec<StateResults> {
@@ -68,137 +59,16 @@ pub fn solve(design: &Design, cases: &[&str], settled: bool) -> Vec<StateResults
     let loads: Vec<Vec<Vec<LocalLoad>>> = cases.iter().map(|case| local_loads(design, case)).collect();
     let sides: Vec<Vec<f64>> = loads.iter().map(|loads| assembled.side(design, loads, settled)).collect();
     let solutions = matrix.solve(&sides).expect("a sound frame");
-    let answer = |(case, (solution, loads)): (&&str, (&Vec<f64>, &Vec<Vec<LocalLoad>>))| StateResults {
+    let answer = |(case, (solution, loads)): (&&str, (&Vec<Twofold>, &Vec<Vec<LocalLoad>>))| StateResults {
         name: (*case).into(),
         ..assembled.answer(design, solution, loads, settled)
     };
     cases.iter().zip(solutions.iter().zip(&loads)).map(answer).collect()
 }
 
-fn figures(design: &Design, member: &Member) -> (f64, f64, GivenSection) {
-    let stock = design.stock.iter().find(|stock| stock.name == member.stock).expect("known stock");
-    match (&stock.material, &stock.section) {
-        (Material::Given { e_n_mm2, g_n_mm2, .. }, Section::Given(section)) => (*e_n_mm2, *g_n_mm2, section.clone()),
-        _ => panic!("the second solver takes given figures only"),
-    }
-}
-
-/// Reciprocals of EA, GAsy, GAsz, GJ, EIy, EIz; zero where a bar does not give.
-fn yielding(design: &Design, member: &Member) -> [f64; 6] {
-    let (e, g, section) = figures(design, member);
-    let shear = |area: Option<f64>| area.map_or(0.0, |area| 1.0 / (g * area));
-    [
-        1.0 / (e * section.area_mm2),
-        shear(section.shear_area_y_mm2),
-        shear(section.shear_area_z_mm2),
-        1.0 / (g * section.j_mm4),
-        1.0 / (e * section.iy_mm4),
-        1.0 / (e * section.iz_mm4),
-    ]
-}
-
-fn number(design: &Design, tag: &str) -> usize {
-    design.members.iter().position(|member| member.tag == tag).expect("known member")
-}
-
-fn local_loads(design: &Design, case: &str) -> Vec<Vec<LocalLoad>> {
-    let mut all: Vec<Vec<LocalLoad>> = design.members.iter().map(|_| Vec::new()).collect();
-    for load in design.loads.iter().filter(|load| load.case == case) {
-        match &load.what {
-            LoadKind::Point { member, at_mm, force_n, moment_n_mm, axes: measured } => {
-                let which = number(design, member);
-                let turn = |v: Vector| if *measured == Axes::Member { v } else { into(axes(&design.members[which]), v) };
-                all[which].push(LocalLoad::Point { at: *at_mm, force: turn(*force_n), moment: turn(*moment_n_mm) });
-            }
-            LoadKind::Line { member, from_mm, to_mm, start_n_mm, end_n_mm, axes: measured } => {
-                let which = number(design, member);
-                let turn = |v: Vector| if *measured == Axes::Member { v } else { into(axes(&design.members[which]), v) };
-                all[which].push(LocalLoad::Line {
-                    from: *from_mm,
-                    to: *to_mm,
-                    start: turn(*start_n_mm),
-                    end: turn(*end_n_mm),
-                });
-            }
-            _ => panic!("the second solver takes point and line loads only"),
-        }
-    }
-    all
-}
-
-/// Force and moment about `about` of the line loads between `from` and `to`, local axes.
-fn resultant(loads: &[LocalLoad], from: f64, to: f64, about: f64) -> [f64; 6] {
-    let mut sum = [0.0; 6];
-    for load in loads {
-        let LocalLoad::Line { from: begins, to: ends, start, end } = load else { continue };
-        let (low, high) = (from.max(*begins), to.min(*ends));
-        if high <= low {
-            continue;
-        }
-        for (place, weight) in GAUSS {
-            let at = 0.5 * (low + high) + 0.5 * (high - low) * place;
-            let share = (at - begins) / (ends - begins);
-            let value = add(scale(*start, 1.0 - share), scale(*end, share));
-            let weight = 0.5 * (high - low) * weight;
-            let moment = cross([at - about, 0.0, 0.0], value);
-            for direction in 0..3 {
-                sum[direction] += weight * value[direction];
-                sum[direction + 3] += weight * moment[direction];
-            }
-        }
-    }
-    sum
-}
-
-/// Force and moment on a section at `distance` before the point where `q` acts, local axes.
-fn carried(q: [f64; 6], distance: f64) -> [f64; 6] {
-    let moment = cross([distance, 0.0, 0.0], [q[0], q[1], q[2]]);
-    [q[0], q[1], q[2], q[3] + moment[0], q[4] + moment[1], q[5] + moment[2]]
-}
-
-/// Movement of a bar's end relative to its start for forces `q` at the end and the loads along it.
-fn give(soft: [f64; 6], loads: &[LocalLoad], q: [f64; 6], from: f64, to: f64) -> [f64; 6] {
-    let mut breaks = vec![from, to];
-    for load in loads {
-        if let LocalLoad::Line { from: begins, to: ends, .. } = load {
-            breaks.extend([*begins, *ends].into_iter().filter(|at| *at > from && *at < to));
-        }
-    }
-    breaks.sort_by(f64::total_cmp);
-    let mut sum = [0.0; 6];
-    for pair in breaks.windows(2) {
-        for (place, weight) in GAUSS {
-            let at = 0.5 * (pair[0] + pair[1]) + 0.5 * (pair[1] - pair[0]) * place;
-            let weight = 0.5 * (pair[1] - pair[0]) * weight;
-            let mut strain = carried(q, to - at);
-            let beyond = resultant(loads, at, to, at);
-            for direction in 0..6 {
-                strain[direction] = (strain[direction] + beyond[direction]) * soft[direction] * weight;
-            }
-            // A strain at `at` moves the end as a rigid arm of the rest.
-            let shift = cross([strain[3], strain[4], strain[5]], [to - at, 0.0, 0.0]);
-            for direction in 0..3 {
-                sum[direction] += strain[direction] + shift[direction];
-                sum[direction + 3] += strain[direction + 3];
-            }
-        }
-    }
-    sum
-}
-
-/// Stiffness of a bar's end, its start held: the inverse of its flexibility.
-fn end_stiffness(soft: [f64; 6], length: f64) -> [[f64; 6]; 6] {
-    let mut flexibility = Dense::zero(6);
-    for column in 0..6 {
-        let mut q = [0.0; 6];
-        q[column] = 1.0;
-        for (row, value) in give(soft, &[], q, 0.0, length).into_iter().enumerate() {
-            flexibility.add(row, column, value);
-        }
-    }
-    let units: Vec<Vec<f64>> = (0..6).map(|k| (0..6).map(|i| f64::from(u8::from(i == k))).collect()).collect();
-    let columns = flexibility.solve(&units).expect("a bar gives");
-    std::array::from_fn(|row| std::array::from_fn(|column| 0.5 * (columns[column][row] + columns[row][column])))
+/// The nearest power of two below: scaling by it is exact.
+fn power_of_two(value: f64) -> f64 {
+    value.log2().floor().exp2()
 }
 
 impl Assembled {
@@ -223,6 +93,7 @@ impl Assembled {
                     nodes: [start, start + 1],
                     from: pair[0],
                     to: pair[1],
+                    near: NEAR * length(member),
                     stiffness: end_stiffness(soft, pair[1] - pair[0]),
                 });
             }
@@ -235,8 +106,8 @@ impl Assembled {
             anchors: Vec::new(),
             multipliers: 0,
             nodes,
-            turn_scale: lengths,
-            force_scale: axial,
+            turn_scale: power_of_two(lengths),
+            force_scale: power_of_two(axial),
         };
         made.joints = design.joints.iter().map(|joint| made.joint_rows(design, joint)).collect();
         made.anchors = design.anchors.iter().map(|anchor| made.anchor_rows(design, anchor)).collect();
@@ -370,6 +241,11 @@ impl Assembled {
             for load in loads {
                 let LocalLoad::Point { at, force, moment } = load else { continue };
                 let node = 6 * self.node(member, *at);
+                let there = self.places[member][node / 6 - self.first[member]];
+                if (there - at).abs() > NEAR * length(&design.members[member]) {
+                    // Within a bar, which sees to it.
+                    continue;
+                }
                 let (force, moment) = (out_of(local, *force), out_of(local, *moment));
                 for k in 0..3 {
                     side[node + k] += force[k];
@@ -402,11 +278,12 @@ impl Assembled {
         side
     }
 
-    /// A bar's line loads: their resultant at its start, and the forces that the give of its end calls up.
+    /// The loads within a bar: their resultant at its start, and the forces that the give of its end calls up.
     fn put_bar_loads(&self, design: &Design, bar: &Bar, loads: &[LocalLoad], side: &mut [f64]) {
         let local = axes(&design.members[bar.member]);
-        let whole = resultant(loads, bar.from, bar.to, bar.from);
-        let free = give(yielding(design, &design.members[bar.member]), loads, [0.0; 6], bar.from, bar.to);
+        let whole = resultant(loads, (bar.from, false), bar.to, bar.from, bar.near);
+        let soft = yielding(design, &design.members[bar.member]);
+        let free = give(soft, loads, [0.0; 6], bar.from, bar.to, bar.near);
         let (force, moment) =
             (out_of(local, [whole[0], whole[1], whole[2]]), out_of(local, [whole[3], whole[4], whole[5]]));
         for k in 0..3 {
@@ -425,18 +302,29 @@ impl Assembled {
         }
     }
 
-    fn answer(&self, design: &Design, solution: &[f64], loads: &[Vec<LocalLoad>], settled: bool) -> StateResults {
-        let values: Vec<f64> =
-            solution.iter().enumerate().map(|(unknown, value)| value * self.scale_of(unknown)).collect();
+    fn answer(&self, design: &Design, solution: &[Twofold], loads: &[Vec<LocalLoad>], settled: bool) -> StateResults {
+        let scaled = solution.iter().enumerate().map(|(unknown, value)| value.times(self.scale_of(unknown)));
+        let values: Vec<Twofold> = scaled.collect();
         let mut members = self.displaced(design, &values);
         for bar in &self.bars {
             let q = self.end_forces(design, bar, &loads[bar.member], &values);
             let start = bar.nodes[0] - self.first[bar.member];
             let along = &mut members[bar.member].places;
             along[start + 1].forces_before = resultants(q);
-            let beyond = resultant(&loads[bar.member], bar.from, bar.to, bar.from);
-            let moved = carried(q, bar.to - bar.from);
-            along[start].forces_after = resultants(std::array::from_fn(|k| moved[k] + beyond[k]));
+            let (_, after) = section(bar, &loads[bar.member], q, bar.from);
+            along[start].forces_after = resultants(after);
+        }
+        for bar in &self.bars {
+            let q = self.end_forces(design, bar, &loads[bar.member], &values);
+            let places = &mut members[bar.member].places;
+            for at in load_places(&loads[bar.member]) {
+                if at > bar.from + bar.near && at < bar.to - bar.near && !places.iter().any(|p| near(p, at, bar.near)) {
+                    places.push(self.inner(design, bar, &loads[bar.member], &values, (q, at)));
+                }
+            }
+        }
+        for member in &mut members {
+            member.places.sort_by(|a, b| a.at_mm.total_cmp(&b.at_mm));
         }
         let mut multiplier = 6 * self.nodes;
         let mut pulls = |sets: &[Vec<Row>], tags: Vec<Option<String>>| -> Vec<PointForces> {
@@ -448,11 +336,11 @@ impl Assembled {
         StateResults { name: String::new(), combined: false, members, reactions, joints }
     }
 
-    fn displaced(&self, design: &Design, values: &[f64]) -> Vec<MemberResults> {
+    fn displaced(&self, design: &Design, values: &[Twofold]) -> Vec<MemberResults> {
         let member = |(member, (places, first)): (&Member, (&Vec<f64>, &usize))| {
             let of = |(index, at): (usize, &f64)| PlaceResults {
                 at_mm: *at,
-                displacement: std::array::from_fn(|k| values[6 * (first + index) + k]),
+                displacement: std::array::from_fn(|k| values[6 * (first + index) + k].rounded()),
                 ..PlaceResults::default()
             };
             let places = places.iter().enumerate().map(of).collect();
@@ -461,31 +349,72 @@ impl Assembled {
         design.members.iter().zip(self.places.iter().zip(&self.first)).map(member).collect()
     }
 
-    fn end_forces(&self, design: &Design, bar: &Bar, loads: &[LocalLoad], values: &[f64]) -> [f64; 6] {
+    /// A place within a bar: from the bar's start as a rigid arm, and the give of the piece between.
+    fn inner(
+        &self,
+        design: &Design,
+        bar: &Bar,
+        loads: &[LocalLoad],
+        values: &[Twofold],
+        (q, at): ([f64; 6], f64),
+    ) -> PlaceResults {
+        let member = &design.members[bar.member];
+        let local = axes(member);
+        let (before, after) = section(bar, loads, q, at);
+        let piece = give(yielding(design, member), loads, before, bar.from, at, bar.near);
+        let start =
+            |offset: usize| -> Vector { std::array::from_fn(|k| values[6 * bar.nodes[0] + offset + k].rounded()) };
+        let (slide, turn) = (start(0), start(3));
+        let arm = cross(turn, scale(local[0], at - bar.from));
+        let slide = add(add(slide, arm), out_of(local, [piece[0], piece[1], piece[2]]));
+        let turn = add(turn, out_of(local, [piece[3], piece[4], piece[5]]));
+        PlaceResults {
+            at_mm: at,
+            displacement: [slide[0], slide[1], slide[2], turn[0], turn[1], turn[2]],
+            forces_before: resultants(before),
+            forces_after: resultants(after),
+        }
+    }
+
+    fn end_forces(&self, design: &Design, bar: &Bar, loads: &[LocalLoad], values: &[Twofold]) -> [f64; 6] {
         let relative = Self::relative(design, bar);
-        let mut stretch = give(yielding(design, &design.members[bar.member]), loads, [0.0; 6], bar.from, bar.to);
+        let soft = yielding(design, &design.members[bar.member]);
+        let mut stretch = give(soft, loads, [0.0; 6], bar.from, bar.to, bar.near);
         for (row, stretch) in relative.iter().zip(&mut stretch) {
-            let moved: f64 =
-                row.iter().enumerate().map(|(k, term)| term * values[6 * bar.nodes[k / 6] + k % 6]).sum();
-            *stretch = moved - *stretch;
+            let terms = row.iter().enumerate().map(|(k, term)| (*term, values[6 * bar.nodes[k / 6] + k % 6]));
+            *stretch = Twofold::sum(-*stretch, terms).rounded();
         }
         std::array::from_fn(|a| (0..6).map(|b| bar.stiffness[a][b] * stretch[b]).sum())
     }
 }
 
+/// Forces on the sections just before and just after a place of a bar whose end carries `q`.
+fn section(bar: &Bar, loads: &[LocalLoad], q: [f64; 6], at: f64) -> ([f64; 6], [f64; 6]) {
+    let moved = carried(q, bar.to - at);
+    let with = |closed: bool| {
+        let beyond = resultant(loads, (at, closed), bar.to, at, bar.near);
+        std::array::from_fn(|k| moved[k] + beyond[k])
+    };
+    (with(true), with(false))
+}
+
+fn near(place: &PlaceResults, at: f64, reach: f64) -> bool {
+    (place.at_mm - at).abs() <= reach
+}
+
 /// Force and moment that the rows of one joint or anchor put on the carried side, vehicle axes.
-fn pull(tag: String, rows: &[Row], values: &[f64], multiplier: &mut usize, settled: bool) -> PointForces {
+fn pull(tag: String, rows: &[Row], values: &[Twofold], multiplier: &mut usize, settled: bool) -> PointForces {
     let mut sum = [0.0; 6];
     for row in rows {
         let size = match row.grip {
             Grip::Free => 0.0,
             Grip::Spring(stiffness) => {
-                let gap: f64 = row.terms.iter().map(|(unknown, value)| value * values[*unknown]).sum();
-                -stiffness * (gap - if settled { row.settlement } else { 0.0 })
+                let terms = row.terms.iter().map(|(unknown, value)| (*value, values[*unknown]));
+                -stiffness * Twofold::sum(if settled { -row.settlement } else { 0.0 }, terms).rounded()
             }
             Grip::Rigid => {
                 *multiplier += 1;
-                values[*multiplier - 1]
+                values[*multiplier - 1].rounded()
             }
         };
         for k in 0..3 {
@@ -503,12 +432,13 @@ fn resultants([n_n, vy_n, vz_n, t_n_mm, my_n_mm, mz_n_mm]: [f64; 6]) -> SectionF
 fn rows(carried: &Member, hold: Hold, measured: Axes) -> Vec<(Grip, Vector, bool)> {
     let local = axes(carried);
     let vehicle = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
+    let stated = if measured == Axes::Member { local } else { vehicle };
     let (grips, frame) = match hold {
-        Hold::Rigid => ([Grip::Rigid; 6], vehicle),
-        Hold::Pinned => ([Grip::Rigid, Grip::Rigid, Grip::Rigid, Grip::Free, Grip::Free, Grip::Free], vehicle),
+        Hold::Rigid => ([Grip::Rigid; 6], stated),
+        Hold::Pinned => ([Grip::Rigid, Grip::Rigid, Grip::Rigid, Grip::Free, Grip::Free, Grip::Free], stated),
         // The three directions and the roll about the carried member's own length.
         Hold::Seated => ([Grip::Rigid, Grip::Rigid, Grip::Rigid, Grip::Rigid, Grip::Free, Grip::Free], local),
-        Hold::Given(grips) => (grips, if measured == Axes::Member { local } else { vehicle }),
+        Hold::Given(grips) => (grips, stated),
     };
     (0..6).map(|k| (grips[k], frame[k % 3], k >= 3)).collect()
 }
@@ -517,7 +447,7 @@ fn unknowns(node: usize, direction: Vector, turn: bool, factor: f64) -> Vec<(usi
     (0..3).map(|k| (6 * node + k + if turn { 3 } else { 0 }, factor * direction[k])).collect()
 }
 
-/// Places of each member: its ends, joints, anchors, point loads and ends of line loads.
+/// Places of each member that need unknowns: its ends, joints and anchors.
 fn places(design: &Design) -> Vec<Vec<f64>> {
     let mut all: Vec<Vec<f64>> = design.members.iter().map(|member| vec![0.0, length(member)]).collect();
     for joint in &design.joints {
@@ -527,41 +457,10 @@ fn places(design: &Design) -> Vec<Vec<f64>> {
     for anchor in &design.anchors {
         all[number(design, &anchor.member)].push(anchor.at_mm);
     }
-    for load in &design.loads {
-        match &load.what {
-            LoadKind::Point { member, at_mm, .. } => all[number(design, member)].push(*at_mm),
-            LoadKind::Line { member, from_mm, to_mm, .. } => all[number(design, member)].extend([*from_mm, *to_mm]),
-            _ => {}
-        }
-    }
     for (places, member) in all.iter_mut().zip(&design.members) {
         places.sort_by(f64::total_cmp);
-        let near = 1e-9 * length(member);
+        let near = NEAR * length(member);
         places.dedup_by(|later, earlier| *later - *earlier < near);
     }
     all
-}
-
-/// Sum of a case's given loads: force, and moment about the origin, vehicle axes.
-pub fn load_sum(design: &Design, case: &str) -> [f64; 6] {
-    let mut sum = [0.0; 6];
-    for (member, loads) in design.members.iter().zip(local_loads(design, case)) {
-        let (local, whole) = (axes(member), length(member));
-        let line = resultant(&loads, 0.0, whole, 0.0);
-        let mut wrenches = vec![(0.0, [line[0], line[1], line[2]], [line[3], line[4], line[5]])];
-        for load in &loads {
-            if let LocalLoad::Point { at, force, moment } = load {
-                wrenches.push((*at, *force, *moment));
-            }
-        }
-        for (at, force, moment) in wrenches {
-            let force = out_of(local, force);
-            let moment = add(out_of(local, moment), cross(point(member, at), force));
-            for k in 0..3 {
-                sum[k] += force[k];
-                sum[k + 3] += moment[k];
-            }
-        }
-    }
-    sum
 }

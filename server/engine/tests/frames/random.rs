@@ -106,8 +106,7 @@ fn put_member(design: &mut Design, chance: &mut Chance, from: Vector, to: Option
     let up = chance.percent(50).then(|| away_from(along, chance));
     let roll = if chance.percent(50) { chance.between(-180.0, 180.0) } else { 0.0 };
     let stock = design.stock[chance.below(design.stock.len())].name.clone();
-    let member =
-        Member { up, roll_deg: roll, ..build::member(&tag(design.members.len()), &stock, from, to) };
+    let member = Member { up, roll_deg: roll, ..build::member(&tag(design.members.len()), &stock, from, to) };
     design.members.push(member);
 }
 
@@ -126,9 +125,11 @@ pub fn full_hold(chance: &mut Chance, springs: bool) -> Hold {
     if !springs || chance.percent(40) {
         return Hold::Rigid;
     }
-    Hold::Given(std::array::from_fn(|direction| {
-        if chance.percent(60) { Grip::Rigid } else { spring(chance, direction) }
-    }))
+    Hold::Given(std::array::from_fn(
+        |direction| {
+            if chance.percent(60) { Grip::Rigid } else { spring(chance, direction) }
+        },
+    ))
 }
 
 fn spring(chance: &mut Chance, direction: usize) -> Grip {
@@ -160,6 +161,34 @@ fn any_place(design: &Design, chance: &mut Chance, number: usize) -> f64 {
         0 => 0.0,
         1 => length,
         _ => chance.between(0.05, 0.95) * length,
+    }
+}
+
+/// Places of a member that joints and anchors use.
+fn used(design: &Design, number: usize) -> Vec<f64> {
+    let tag = tag(number);
+    let carried = design.joints.iter().filter(|joint| joint.member == tag).filter_map(|joint| joint.at_mm);
+    let carrying = design.joints.iter().filter(|joint| joint.on == tag).filter_map(|joint| joint.on_at_mm);
+    let anchored = design.anchors.iter().filter(|anchor| anchor.member == tag).map(|anchor| anchor.at_mm);
+    carried.chain(carrying).chain(anchored).collect()
+}
+
+/// A place within a member that is at least 30 mm from all others.
+pub fn clear_place(design: &Design, chance: &mut Chance, number: usize) -> Option<f64> {
+    let (taken, whole) = (used(design, number), vectors::length(&design.members[number]));
+    let mut tries = (0..50).map(|_| chance.between(30.0, whole - 30.0));
+    tries.find(|at| taken.iter().all(|other| (at - other).abs() > 30.0))
+}
+
+/// A place that nothing uses yet. Two rigid holds that meet within no length at all would share a force in a way that
+/// nothing decides, so that no two solvers need agree on it.
+fn own_place(design: &Design, chance: &mut Chance, number: usize) -> f64 {
+    let taken = used(design, number);
+    loop {
+        let at = any_place(design, chance, number);
+        if taken.iter().all(|other| (at - other).abs() > 10.0) {
+            return at;
+        }
     }
 }
 
@@ -197,7 +226,7 @@ fn close(design: &mut Design, chance: &mut Chance) {
     }
     let order = chance.shuffled(design.members.len());
     let (first, second) = (order[0], order[1]);
-    let (first_at, second_at) = (any_place(design, chance, first), any_place(design, chance, second));
+    let (first_at, second_at) = (own_place(design, chance, first), own_place(design, chance, second));
     let from = vectors::add(vectors::point(&design.members[first], first_at), arm(chance));
     let to = vectors::add(vectors::point(&design.members[second], second_at), arm(chance));
     if vectors::norm(vectors::sub(to, from)) < 150.0 {
@@ -215,11 +244,7 @@ fn close(design: &mut Design, chance: &mut Chance) {
 
 fn put_anchor(design: &mut Design, chance: &mut Chance, number: usize) {
     let member = chance.below(design.members.len());
-    let at = any_place(design, chance, member);
-    let taken = design.anchors.iter().any(|anchor| anchor.member == tag(member) && (anchor.at_mm - at).abs() < 1.0);
-    if taken {
-        return;
-    }
+    let at = own_place(design, chance, member);
     let hold = any_hold(chance);
     let mut anchor = build::anchor(&format!("A{number}"), &tag(member), at, hold);
     anchor.axes = any_axes(chance);
@@ -231,7 +256,8 @@ fn settle(design: &mut Design, chance: &mut Chance) {
         let grips = match anchor.hold {
             Hold::Rigid => [Grip::Rigid; 6],
             Hold::Given(grips) => grips,
-            // The directions a pinned or seated hold leaves free must not move; their settlement stays zero.
+            // What a seated hold leaves free lies in the member's axes, so its settlement is said in them.
+            Hold::Seated if anchor.axes == Axes::Vehicle => [Grip::Free; 6],
             Hold::Pinned | Hold::Seated => {
                 let mut grips = [Grip::Free; 6];
                 grips[..3].fill(Grip::Rigid);

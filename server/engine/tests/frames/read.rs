@@ -81,3 +81,42 @@ pub fn extreme(state: &StateResults, tag: &str, quantity: &str) -> (f64, f64) {
     let found = found.unwrap_or_else(|| panic!("no extreme {quantity} for member {tag}"));
     (found.least, found.greatest)
 }
+
+/// The load cases of a design together: own weight, settlement and all given ones. Without extremes.
+pub fn total(findings: &Findings) -> StateResults {
+    let states = &findings.results.as_ref().expect("results were asked for").states;
+    let mut cases = states.iter().filter(|state| !state.combined);
+    let mut sum = cases.next().expect("a load case").clone();
+    sum.name = "all together".into();
+    for state in cases {
+        for (member, other) in sum.members.iter_mut().zip(&state.members) {
+            member.extremes.clear();
+            for (place, other) in member.places.iter_mut().zip(&other.places) {
+                assert!((place.at_mm - other.at_mm).abs() < 1e-9 * (1.0 + other.at_mm), "places differ between cases");
+                place.displacement = plus(place.displacement, other.displacement);
+                place.forces_before = resultants(plus(six(place.forces_before), six(other.forces_before)));
+                place.forces_after = resultants(plus(six(place.forces_after), six(other.forces_after)));
+            }
+        }
+        let sets = [(&mut sum.reactions, &state.reactions), (&mut sum.joints, &state.joints)];
+        for (mine, theirs) in sets {
+            for (mine, theirs) in mine.iter_mut().zip(theirs) {
+                assert_eq!(mine.tag, theirs.tag);
+                for k in 0..3 {
+                    mine.force_n[k] += theirs.force_n[k];
+                    mine.moment_n_mm[k] += theirs.moment_n_mm[k];
+                }
+            }
+        }
+    }
+    sum
+}
+
+fn plus(a: [f64; 6], b: [f64; 6]) -> [f64; 6] {
+    std::array::from_fn(|k| a[k] + b[k])
+}
+
+/// The reverse of [`six`].
+pub fn resultants([n_n, vy_n, vz_n, t_n_mm, my_n_mm, mz_n_mm]: [f64; 6]) -> SectionForces {
+    SectionForces { n_n, vy_n, vz_n, t_n_mm, my_n_mm, mz_n_mm }
+}

@@ -198,7 +198,8 @@ fn settlement(anchor: &crate::design::Anchor, index: usize, c: &mut Collector) {
     let free = |k: usize| match &anchor.hold {
         Hold::Rigid => false,
         Hold::Pinned => k > 2,
-        Hold::Seated => k > 3,
+        // The roll it holds is the member's own; a turn stated in vehicle axes would also ask for turns that are free.
+        Hold::Seated => k > 3 || (k == 3 && anchor.axes == crate::design::Axes::Vehicle),
         Hold::Given(grips) => grips[k] == Grip::Free,
     };
     if (0..6).any(|k| anchor.settlement[k] != 0.0 && free(k)) {

@@ -1,6 +1,6 @@
 //! Names and tags: well formed, unique, and pointing at something.
 
-use crate::design::{DeckSurface, Design, LoadKind, Material, Violation};
+use crate::design::{DeckSurface, Design, LoadKind, Material, Violation, resolve, section};
 use crate::tables;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -159,10 +159,17 @@ fn self_joints(design: &Design, violations: &mut Vec<Violation>) {
 fn materials(design: &Design, violations: &mut Vec<Violation>) {
     for (i, s) in design.stock.iter().enumerate() {
         if let Material::Class(name) = &s.material
-            && crate::design::resolve::stiffness(&s.material).is_none()
+            && resolve::stiffness(&s.material, resolve::least_side(&section::properties(&s.section))).is_none()
         {
-            let known: BTreeSet<&str> = tables::names().into_iter().collect();
-            violations.push(unknown(format!("stock[{i}].material"), "material", name, &known));
+            let path = format!("stock[{i}].material");
+            if tables::knows(name) {
+                let message = format!("`{name}` is not sold in the thickness of `{}`", shown(&s.name));
+                let sold: Vec<String> = tables::panel::thicknesses(name).map(|t| format!("{t} mm")).collect();
+                violations.push(Violation::new(path, message).mend(format!("sold: {}", sold.join(", "))));
+            } else {
+                let known: BTreeSet<&str> = tables::names().collect();
+                violations.push(unknown(path, "material", name, &known));
+            }
         }
     }
 }

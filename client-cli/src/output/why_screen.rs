@@ -1,0 +1,275 @@
+//! `why`: who presses on a member, where the load goes, the sum, the clause, what is assumed, what would mend it.
+
+use super::columns::{Side, table};
+use super::load_path::{LoadPath, load_path};
+use super::sheet::Sheet;
+use super::{figures, places, words};
+use battenboard_engine::design::{DeckSurface, Design, Posture};
+use battenboard_engine::findings::{Check, Findings, PointForces, StateResults};
+
+/// Explains a member or deck that has at least one check; joints and anchors get their greatest force.
+pub fn why(design: &Design, findings: &Findings, tag: &str, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(width);
+    match findings.checks.iter().find(|check| check.tag == tag) {
+        Some(worst) => {
+            head(&mut sheet, design, worst);
+            way(&mut sheet, design, findings, worst);
+            sum(&mut sheet, worst);
+            all_checks(&mut sheet, findings, tag);
+        }
+        None => without_check(&mut sheet, design, findings, tag),
+    }
+    assumed(&mut sheet, design, findings, tag);
+    not_checked(&mut sheet, findings, tag);
+    if let Some(worst) = findings.checks.iter().find(|check| check.tag == tag) {
+        mend(&mut sheet, worst);
+    }
+    sheet
+}
+
+fn head(sheet: &mut Sheet, design: &Design, worst: &Check) {
+    let what = places::member(design, &worst.tag).map_or_else(
+        || words::sentence(&places::named(design, &worst.tag)),
+        |member| {
+            let length = figures::length(places::length_mm(member));
+            format!("{} {}, {} of {}", words::sentence(&member.kind), member.tag, length, member.stock)
+        },
+    );
+    sheet.paragraph(&format!("{what}. {} {}.", words::verdict(worst.verdict), words::sentence(&words::check_says(worst))));
+    sheet.paragraph(&format!("What happens: {}.", words::check_meaning(worst.kind)));
+}
+
+fn way(sheet: &mut Sheet, design: &Design, findings: &Findings, worst: &Check) {
+    let Some(state) = state_of(findings, &worst.combination) else { return };
+    let start = if places::member(design, &worst.tag).is_some() {
+        worst.tag.clone()
+    } else {
+        most_loaded_under(design, state, &worst.tag).unwrap_or_default()
+    };
+    if places::member(design, &start).is_none() {
+        return;
+    }
+    let path = load_path(design, state, &start);
+    sheet.blank();
+    let factors = if words::is_sag(worst.kind) { "without safety factors" } else { "with the safety factors" };
+    sheet.paragraph(&format!("The way of the load, {factors}, under: {}", worst.combination));
+    for (deck, people) in decks_over(design, findings, &path.top, &worst.combination) {
+        people.iter().for_each(|line| sheet.hanging("  ", line));
+        sheet.hanging("  ", &deck);
+    }
+    sheet.hanging("  ", &format!(
+        "{}: {} from above and its own weight",
+        places::named(design, &path.top),
+        figures::force(path.top_load_n)
+    ));
+    steps(sheet, design, &path);
+}
+
+fn steps(sheet: &mut Sheet, design: &Design, path: &LoadPath) {
+    for step in path.above.iter().chain(&path.below) {
+        let to = if step.vehicle { step.to.clone() } else { places::named(design, &step.to) };
+        let mut text = format!("{to}: {} at {}", figures::force(step.force_n), step.at);
+        if step.elsewhere_n > 0.05 * step.force_n {
+            text.push_str(&format!("; {} goes elsewhere", figures::force(step.elsewhere_n)));
+        }
+        sheet.hanging("  -> ", &text);
+    }
+    if !path.below.last().is_some_and(|step| step.vehicle) {
+        sheet.hanging("  -> ", "from there it goes on sideways, not straight down");
+    }
+}
+
+fn state_of<'f>(findings: &'f Findings, combination: &str) -> Option<&'f StateResults> {
+    let results = findings.results.as_ref()?;
+    results.states.iter().find(|state| state.combined && state.name == combination)
+}
+
+/// The member under a deck that is held by the greatest force.
+fn most_loaded_under(design: &Design, state: &StateResults, deck: &str) -> Option<String> {
+    let deck = design.decks.iter().find(|item| item.tag == deck)?;
+    let load = |tag: &String| load_path(design, state, tag).top_load_n;
+    deck.carried_by.iter().max_by(|a, b| load(a).total_cmp(&load(b))).cloned()
+}
+
+/// Each deck over a member, in words, with the people who are on it in this combination.
+fn decks_over(design: &Design, findings: &Findings, tag: &str, combination: &str) -> Vec<(String, Vec<String>)> {
+    let terms = findings.combinations.iter().find(|item| item.name == combination).map(|item| item.terms.as_slice());
+    let decks = design.decks.iter().filter(|deck| deck.carried_by.iter().any(|member| member == tag));
+    decks
+        .map(|deck| {
+            let on_it = design.people.iter().filter(|people| people.deck == deck.tag);
+            let people = on_it.filter_map(|people| {
+                let factor = terms?.iter().find(|term| term.name == people.name)?.value;
+                let mass = people.mass_kg.or(design.settings.person_kg).unwrap_or(DEFAULT_PERSON_KG);
+                let posture = match people.posture {
+                    Posture::Lying => "lying",
+                    Posture::Sitting => "sitting",
+                    Posture::Kneeling => "on one knee",
+                };
+                let count = people.at_mm.len().max(1);
+                let who = if count == 1 { "one person".to_owned() } else { format!("{count} persons") };
+                let times = if (factor - 1.0).abs() < 1e-9 {
+                    String::new()
+                } else {
+                    format!(", times {}", figures::factor(factor))
+                };
+                Some(format!("{}: {who} {posture}, {} each{times}", people.name, figures::kilograms(mass)))
+            });
+            (surface(&deck.tag, &deck.surface), people.collect())
+        })
+        .collect()
+}
+
+/// The project's default mass of a person (common practice, no source); the findings list it as an assumption.
+const DEFAULT_PERSON_KG: f64 = 100.0;
+
+fn surface(tag: &str, surface: &DeckSurface) -> String {
+    match surface {
+        DeckSurface::Slats { stock, gap_mm } => {
+            format!("-> deck {tag}: slats of {stock}, {} apart", figures::length(*gap_mm))
+        }
+        DeckSurface::Sheet { material, thickness_mm, grain_across: _ } => {
+            format!("-> deck {tag}: {} of {material}", figures::sag(*thickness_mm))
+        }
+    }
+}
+
+fn sum(sheet: &mut Sheet, worst: &Check) {
+    sheet.blank();
+    let asked = figures::in_unit(worst.demand, &worst.unit);
+    let given = figures::in_unit(worst.resistance, &worst.unit);
+    let text = if worst.unit == "1" {
+        format!("its shares add up to {asked}; {given} is the limit")
+    } else {
+        format!("{asked} is asked, {given} can be given: {}", figures::utilisation(worst.utilisation))
+    };
+    sheet.hanging("The sum: ", &text);
+    let forces = &worst.forces;
+    let mut parts = Vec::new();
+    for (name, n_mm) in [("bent by", forces.my_n_mm), ("sideways by", forces.mz_n_mm), ("twisted by", forces.t_n_mm)] {
+        if n_mm.abs() >= 500.0 {
+            parts.push(format!("{name} {}", figures::moment(n_mm)));
+        }
+    }
+    let along = if forces.n_n >= 0.0 { "pulled by" } else { "pressed by" };
+    for (name, newtons) in [(along, forces.n_n), ("sheared by", forces.vz_n), ("sheared sideways by", forces.vy_n)] {
+        if newtons.abs() >= 1.0 {
+            parts.push(format!("{name} {}", figures::force(newtons)));
+        }
+    }
+    if !parts.is_empty() {
+        sheet.hanging("Forces:  ", &parts.join(", "));
+    }
+    sheet.hanging("Clause:  ", &worst.clause);
+    if !worst.factors.is_empty() {
+        let list: Vec<String> =
+            worst.factors.iter().map(|f| format!("{}\u{a0}{}", f.name, figures::factor(f.value))).collect();
+        sheet.hanging("With:    ", &list.join(", "));
+    }
+}
+
+fn all_checks(sheet: &mut Sheet, findings: &Findings, tag: &str) {
+    let rows: Vec<Vec<String>> = findings
+        .checks
+        .iter()
+        .filter(|check| check.tag == tag)
+        .map(|check| {
+            vec![
+                words::check_name(check.kind).to_owned(),
+                figures::utilisation(check.utilisation),
+                words::verdict_word(check.verdict).to_owned(),
+                check.combination.clone(),
+            ]
+        })
+        .collect();
+    sheet.blank();
+    let heads = [("check", Side::Left), ("of 1.00", Side::Right), ("verdict", Side::Left), ("under", Side::Left)];
+    table(sheet, &heads, &rows);
+    sheet.blank();
+}
+
+fn without_check(sheet: &mut Sheet, design: &Design, findings: &Findings, tag: &str) {
+    let named = words::sentence(&places::named(design, tag));
+    let joint = design.joints.iter().any(|joint| places::joint_tag(joint) == tag);
+    let anchor = design.anchors.iter().any(|anchor| places::anchor_tag(anchor) == tag);
+    if !(joint || anchor) {
+        sheet.paragraph(&format!("{named} was not checked."));
+        return;
+    }
+    let Some((state, forces)) = greatest_force(findings, tag) else {
+        sheet.paragraph(&format!("{tag}: no forces were computed."));
+        return;
+    };
+    let what = if joint { "Joint" } else { "Anchor" };
+    let [x, y, z] = forces.force_n;
+    let down = if z >= 0.0 { "carries" } else { "holds down" };
+    sheet.paragraph(&format!("{what} {tag} {down} {} at most, under: {state}.", figures::force(z)));
+    for (name, newtons) in [("Along the vehicle", x), ("Across the vehicle", y)] {
+        if newtons.abs() >= 1.0 {
+            sheet.paragraph(&format!("{name} it takes {} then.", figures::force(newtons)));
+        }
+    }
+    if let Some(share) = findings.shares.iter().find(|share| share.anchor == tag) {
+        sheet.paragraph(&format!(
+            "Without safety factors: {} by computation ({}); {} if all points shared alike.",
+            figures::kilograms(share.computed_kg),
+            share.combination,
+            figures::kilograms(share.equal_kg)
+        ));
+    }
+}
+
+fn greatest_force<'f>(findings: &'f Findings, tag: &str) -> Option<(&'f str, &'f PointForces)> {
+    let states = findings.results.as_ref()?.states.iter().filter(|state| state.combined);
+    let points = states.flat_map(|state| {
+        state.joints.iter().chain(&state.reactions).map(move |point| (state.name.as_str(), point))
+    });
+    points.filter(|(_, point)| point.tag == tag).max_by(|(_, a), (_, b)| size(a).total_cmp(&size(b)))
+}
+
+fn size(point: &PointForces) -> f64 {
+    point.force_n.iter().map(|part| part * part).sum()
+}
+
+fn assumed(sheet: &mut Sheet, design: &Design, findings: &Findings, tag: &str) {
+    let stock = places::member(design, tag).map(|member| member.stock.as_str());
+    let touches = |about: &[String]| {
+        about.is_empty() || about.iter().any(|name| name == tag || Some(name.as_str()) == stock || of_joint(name, tag))
+    };
+    let mut label = "Assumed: ";
+    for item in findings.assumptions.iter().filter(|item| touches(&item.about)).take(6) {
+        let text = format!("{}: {}", words::assumption(item), words::assumption_advice(item.code));
+        sheet.hanging(label, &text);
+        label = "         ";
+    }
+}
+
+/// True when a joint or anchor tag (`RL/B3`, `P1/floor`) is about a member.
+fn of_joint(name: &str, tag: &str) -> bool {
+    name.split('/').any(|part| part == tag)
+}
+
+fn not_checked(sheet: &mut Sheet, findings: &Findings, tag: &str) {
+    let mut kinds: Vec<_> =
+        findings.not_checked.iter().filter(|item| item.tag == tag || of_joint(&item.tag, tag)).map(|item| item.what).collect();
+    kinds.sort_unstable();
+    kinds.dedup();
+    let list: Vec<&str> = kinds.into_iter().map(words::unchecked_long).collect();
+    if !list.is_empty() {
+        sheet.hanging("Not checked: ", &format!("{}.", list.join("; ")));
+    }
+}
+
+fn mend(sheet: &mut Sheet, worst: &Check) {
+    if let Some(mend) = &worst.mend {
+        sheet.hanging("Mend: ", &format!("{}.", words::mend(mend)));
+        if let Some(tag) = mend.members.first() {
+            let target = if mend.members.len() > 1 { format!("'{}*'", places::row(tag)) } else { tag.clone() };
+            sheet.hanging("Next: ", &format!("batten try {target} {}", mend.to_stock));
+        }
+    }
+}
+
+#[cfg(test)]
+#[path = "why_screen_tests.rs"]
+mod tests;

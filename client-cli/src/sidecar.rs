@@ -1,0 +1,199 @@
+//! What a folder remembers beside its design file, in `.batten`: where the design lives, the letter one worked from, the
+//! last findings and remarks with their age, and a submission that could not be sent. Readable without network.
+
+use crate::error::ClientError;
+use crate::file::write_whole;
+use crate::remark::Remark;
+use battenboard_engine::findings::Findings;
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
+use std::path::{Path, PathBuf};
+
+/// Where a design lives.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Home {
+    /// Address of the server.
+    pub server: String,
+    /// Build group.
+    pub group: String,
+    /// Design.
+    pub design: String,
+    /// Letter of the revision the file was worked from; empty before the first.
+    pub letter: String,
+}
+
+/// The last findings the server gave.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct KeptFindings {
+    /// When, microseconds of Unix time.
+    pub kept_us: i64,
+    /// Of which revision.
+    pub letter: String,
+    /// What they say.
+    pub findings: Findings,
+}
+
+/// The last remarks the server gave.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct KeptRemarks {
+    /// When, microseconds of Unix time.
+    pub kept_us: i64,
+    /// All remarks of the design, newest first.
+    pub remarks: Vec<Remark>,
+}
+
+/// A submission that could not be sent.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Unsent {
+    /// When it was kept, microseconds of Unix time.
+    pub kept_us: i64,
+    /// To which server.
+    pub server: String,
+    /// Into which group.
+    pub group: String,
+    /// As which design.
+    pub design: String,
+    /// The file's text.
+    pub text: String,
+    /// What the builder says of it.
+    pub note: String,
+    /// Letter it was worked from.
+    pub worked_from: String,
+    /// Recognised by the server if it came through after all.
+    pub request_id: String,
+}
+
+/// The folder's memory of one design file.
+#[derive(Clone, Debug)]
+pub struct Sidecar {
+    folder: PathBuf,
+    stem: String,
+}
+
+impl Sidecar {
+    /// Beside that design file.
+    pub fn of(design_file: &Path) -> Self {
+        let stem = design_file.file_stem().map_or_else(|| "frame".into(), |stem| stem.to_string_lossy().into_owned());
+        let folder = design_file.parent().unwrap_or(Path::new(".")).join(".batten");
+        Self { folder, stem }
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.folder.join(&self.stem).join(name)
+    }
+
+    fn unsent_path(&self) -> PathBuf {
+        self.folder.join("unsent").join(format!("{}.json", self.stem))
+    }
+
+    /// Where the design lives, if it was ever submitted or fetched.
+    ///
+    /// # Errors
+    /// [`ClientError::File`], [`ClientError::Shape`]; so for all below.
+    pub fn home(&self) -> Result<Option<Home>, ClientError> {
+        read(&self.path("home.json"))
+    }
+
+    /// Remembers it, with the text of the revision one works from.
+    pub fn keep_home(&self, home: &Home, text: &str) -> Result<(), ClientError> {
+        write(&self.path("worked-from.toml"), text)?;
+        write_json(&self.path("home.json"), home)
+    }
+
+    /// Text of the revision the file was worked from.
+    pub fn worked_from_text(&self) -> Result<Option<String>, ClientError> {
+        read_text(&self.path("worked-from.toml"))
+    }
+
+    /// The last findings.
+    pub fn findings(&self) -> Result<Option<KeptFindings>, ClientError> {
+        read(&self.path("findings.json"))
+    }
+
+    /// Keeps findings.
+    pub fn keep_findings(&self, kept: &KeptFindings) -> Result<(), ClientError> {
+        write_json(&self.path("findings.json"), kept)
+    }
+
+    /// The last remarks.
+    pub fn remarks(&self) -> Result<Option<KeptRemarks>, ClientError> {
+        read(&self.path("remarks.json"))
+    }
+
+    /// Keeps remarks.
+    pub fn keep_remarks(&self, kept: &KeptRemarks) -> Result<(), ClientError> {
+        write_json(&self.path("remarks.json"), kept)
+    }
+
+    /// The submission that waits to be sent.
+    pub fn unsent(&self) -> Result<Option<Unsent>, ClientError> {
+        read(&self.unsent_path())
+    }
+
+    /// Keeps a submission.
+    pub fn keep_unsent(&self, unsent: &Unsent) -> Result<(), ClientError> {
+        write_json(&self.unsent_path(), unsent)
+    }
+
+    /// The submission was sent.
+    pub fn forget_unsent(&self) -> Result<(), ClientError> {
+        let path = self.unsent_path();
+        match std::fs::remove_file(&path) {
+            Err(source) if source.kind() != std::io::ErrorKind::NotFound => {
+                Err(ClientError::File { path, doing: "written", source })
+            }
+            _ => Ok(()),
+        }
+    }
+}
+
+fn read<T: DeserializeOwned>(path: &Path) -> Result<Option<T>, ClientError> {
+    let Some(text) = read_text(path)? else { return Ok(None) };
+    let value = serde_json::from_str(&text)
+        .map_err(|cause| ClientError::Shape { cause: format!("`{}`: {cause}", path.display()) })?;
+    Ok(Some(value))
+}
+
+fn read_text(path: &Path) -> Result<Option<String>, ClientError> {
+    match std::fs::read_to_string(path) {
+        Ok(text) => Ok(Some(text)),
+        Err(source) if source.kind() == std::io::ErrorKind::NotFound => Ok(None),
+        Err(source) => Err(ClientError::File { path: path.to_owned(), doing: "read", source }),
+    }
+}
+
+fn write_json<T: Serialize>(path: &Path, value: &T) -> Result<(), ClientError> {
+    let text = serde_json::to_string_pretty(value).map_err(|cause| ClientError::Shape { cause: cause.to_string() })?;
+    write(path, &format!("{text}\n"))
+}
+
+fn write(path: &Path, text: &str) -> Result<(), ClientError> {
+    if let Some(folder) = path.parent() {
+        let fault = |source| ClientError::File { path: folder.to_owned(), doing: "written", source };
+        std::fs::create_dir_all(folder).map_err(fault)?;
+    }
+    write_whole(path, text)
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop at once")]
+    use super::*;
+
+    #[test]
+    fn two_design_files_of_one_folder_remember_apart() {
+        let folder = tempfile::tempdir().unwrap();
+        let (a, b) = (Sidecar::of(&folder.path().join("a.toml")), Sidecar::of(&folder.path().join("b.toml")));
+        let home = Home {
+            server: "http://localhost:1".into(),
+            group: "saltmarsh".into(),
+            design: "curlew-platform".into(),
+            letter: "C".into(),
+        };
+        a.keep_home(&home, "format = 1\n").unwrap();
+        assert_eq!(a.home().unwrap(), Some(home));
+        assert_eq!(a.worked_from_text().unwrap().as_deref(), Some("format = 1\n"));
+        assert_eq!(b.home().unwrap(), None);
+        b.forget_unsent().unwrap();
+    }
+}

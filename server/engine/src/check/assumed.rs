@@ -1,0 +1,178 @@
+//! What was taken for granted and what was left out, so that nothing is assumed in silence.
+
+use crate::check::members::SERVICE_CLASS;
+use crate::design::frame::FrameMaterial;
+use crate::design::{Frame, Grading, Grip, Material, Section};
+use crate::findings::{Assumption, AssumptionCode, Check, CheckKind, NotChecked, Unchecked};
+use crate::statics::Analysis;
+use crate::statics::load::PERSON_KG;
+use crate::tables;
+use std::collections::BTreeSet;
+
+/// A piece under this, mm, is no stamped board (P: engine's model, item 1).
+const SMALL_MM: [f64; 2] = [35.0, 60.0];
+
+struct List(Vec<Assumption>);
+
+impl List {
+    fn put(&mut self, code: AssumptionCode, about: Vec<String>, value: Option<f64>) {
+        self.0.push(Assumption { code, about, value });
+    }
+
+    fn put_if_any(&mut self, code: AssumptionCode, about: Vec<String>) {
+        if !about.is_empty() {
+            self.put(code, about, None);
+        }
+    }
+}
+
+/// Every default behind the findings, the most important first.
+pub fn assumptions(analysis: &Analysis<'_>, checks: &[Check]) -> Vec<Assumption> {
+    let frame = analysis.frame;
+    let mut list = List(Vec::new());
+    timber(frame, &mut list);
+    people(frame, &mut list);
+    holds(frame, &mut list);
+    columns(frame, checks, &mut list);
+    factors(frame, &mut list);
+    if !frame.decks.is_empty() {
+        list.put(AssumptionCode::DeckOneWay, frame.design().decks.iter().map(|d| d.tag.clone()).collect(), None);
+    }
+    list.put(AssumptionCode::FixingsShare, Vec::new(), Some(crate::mass::FIXINGS_SHARE));
+    let spinning = analysis.mesh.spinning.iter().map(|m| frame.design().members[*m].tag.clone()).collect();
+    list.put_if_any(AssumptionCode::SpinSetAside, spinning);
+    from_memory(frame, &mut list);
+    list.0.sort_by_key(|a| a.code);
+    list.0
+}
+
+/// Indices of the stock that members or slats use.
+fn used_stock(frame: &Frame) -> BTreeSet<usize> {
+    let mut used: BTreeSet<usize> = frame.members.iter().map(|m| m.stock).collect();
+    for deck in &frame.design().decks {
+        if let crate::design::DeckSurface::Slats { stock, .. } = &deck.surface {
+            used.extend(frame.design().stock.iter().position(|s| s.name == *stock));
+        }
+    }
+    used
+}
+
+fn timber(frame: &Frame, list: &mut List) {
+    let stock = &frame.design().stock;
+    let mut assumed = Vec::new();
+    let mut small = Vec::new();
+    for index in used_stock(frame) {
+        let item = &stock[index];
+        let Material::Class(class) = &item.material else { continue };
+        if tables::timber::class(class).is_none() {
+            continue;
+        }
+        if item.grading == Grading::Assumed {
+            assumed.push(format!("{} {class}", item.name));
+        }
+        if let Section::Rectangle { width_mm, depth_mm } = item.section {
+            let (least, most) = (width_mm.min(depth_mm), width_mm.max(depth_mm));
+            if item.grading != Grading::Measured && (least < SMALL_MM[0] || most < SMALL_MM[1]) {
+                small.push(item.name.clone());
+            }
+        }
+    }
+    list.put_if_any(AssumptionCode::GradeAssumed, assumed);
+    list.put_if_any(AssumptionCode::SmallPiece, small);
+}
+
+fn people(frame: &Frame, list: &mut List) {
+    let design = frame.design();
+    let default = design.people.iter().any(|p| p.mass_kg.is_none());
+    if default {
+        list.put(AssumptionCode::PersonMass, Vec::new(), Some(design.settings.person_kg.unwrap_or(PERSON_KG)));
+    }
+    if !design.people.is_empty() {
+        list.put(AssumptionCode::PeopleGiven, design.people.iter().map(|p| p.name.clone()).collect(), None);
+    }
+    let moving = design.people.iter().any(|p| p.posture != crate::design::Posture::Lying);
+    if moving {
+        list.put(AssumptionCode::ShortTerm, Vec::new(), None);
+    }
+}
+
+fn holds(frame: &Frame, list: &mut List) {
+    let joints = frame.joints.iter().filter(|j| j.idealised).map(|j| j.tag.clone()).collect();
+    list.put_if_any(AssumptionCode::JointsIdeal, joints);
+    let stiff = |grips: &[Grip; 6]| !grips.iter().any(|g| matches!(g, Grip::Spring(_)));
+    let anchors = frame.anchors.iter().filter(|a| stiff(&a.grips)).map(|a| a.tag.clone()).collect();
+    list.put_if_any(AssumptionCode::AnchorsIdeal, anchors);
+}
+
+fn columns(frame: &Frame, checks: &[Check], list: &mut List) {
+    let columns: BTreeSet<&str> =
+        checks.iter().filter(|c| c.kind == CheckKind::Column).map(|c| c.tag.as_str()).collect();
+    let (mut pinned, mut held) = (Vec::new(), Vec::new());
+    for member in frame.design().members.iter().filter(|m| columns.contains(m.tag.as_str())) {
+        let stated = member.held_depth_mm.is_some() && member.held_width_mm.is_some();
+        if stated { held.push(member.tag.clone()) } else { pinned.push(member.tag.clone()) }
+    }
+    list.put_if_any(AssumptionCode::ColumnPinned, pinned);
+    list.put_if_any(AssumptionCode::ColumnHeld, held);
+}
+
+fn factors(frame: &Frame, list: &mut List) {
+    let settings = &frame.design().settings;
+    let class = settings.service_class.unwrap_or(SERVICE_CLASS);
+    list.put(AssumptionCode::ServiceClass, Vec::new(), Some(f64::from(class)));
+    let changed = [
+        ("gamma_permanent", settings.gamma_permanent, 1.35),
+        ("gamma_variable", settings.gamma_variable, 1.5),
+        ("span_over_sag", settings.span_over_sag, 250.0),
+    ];
+    for (name, value, recommended) in changed {
+        if let Some(value) = value.filter(|v| *v != recommended) {
+            list.put(AssumptionCode::FactorChanged, vec![name.into()], Some(value));
+        }
+    }
+}
+
+/// Classes whose figures were not all read in a source.
+fn from_memory(frame: &Frame, list: &mut List) {
+    let mut names: BTreeSet<String> = BTreeSet::new();
+    for index in used_stock(frame) {
+        if let Material::Class(class) = &frame.design().stock[index].material {
+            names.insert(class.clone());
+        }
+    }
+    list.put_if_any(AssumptionCode::FromMemory, names.into_iter().collect());
+}
+
+/// What a careful engineer would still check, member by member.
+pub fn not_checked(analysis: &Analysis<'_>, decks: Vec<NotChecked>) -> Vec<NotChecked> {
+    let frame = analysis.frame;
+    let design = frame.design();
+    let mut list = Vec::new();
+    let mut put = |tag: &str, what: Unchecked| list.push(NotChecked { tag: tag.to_owned(), what });
+    for what in [Unchecked::Stability, Unchecked::Travelling, Unchecked::Fit] {
+        put("design", what);
+    }
+    for (index, member) in design.members.iter().enumerate() {
+        if analysis.mesh.left_out[index] {
+            put(&member.tag, Unchecked::NotComputed);
+            continue;
+        }
+        match frame.members[index].material {
+            FrameMaterial::Timber(_) => {
+                for what in [Unchecked::Torsion, Unchecked::LateralBuckling, Unchecked::Bearing, Unchecked::Notches] {
+                    put(&member.tag, what);
+                }
+            }
+            FrameMaterial::Metal(_) => put(&member.tag, Unchecked::Metal),
+            FrameMaterial::Panel | FrameMaterial::Given => put(&member.tag, Unchecked::StrengthUnknown),
+        }
+    }
+    decks.iter().for_each(|d| put(&d.tag, d.what));
+    for joint in &frame.joints {
+        put(&joint.tag, Unchecked::JointFixings);
+    }
+    for anchor in &frame.anchors {
+        put(&anchor.tag, Unchecked::AnchorFixings);
+    }
+    list
+}

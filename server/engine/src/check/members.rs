@@ -1,0 +1,87 @@
+//! Every member through every combination to its checks.
+
+use super::states::{self, MemberStates};
+use crate::check::CheckError;
+use crate::design::frame::{FrameMaterial, FrameMember};
+use crate::design::{Frame, Member};
+use crate::findings::{Check, LimitState};
+use crate::rules::combine::Combined;
+use crate::rules::judge::{SagLimits, State, Subject, judge};
+use crate::rules::strength::Resistance;
+use crate::statics::Analysis;
+use crate::statics::recover::MemberState;
+use crate::tables::factors::Product;
+
+/// Service class where the design says nothing: an unheated, breathing vehicle.
+pub const SERVICE_CLASS: u8 = 2;
+
+/// Checks of all members that could be computed.
+///
+/// # Errors
+/// [`CheckError::Stopped`].
+pub fn checks(
+    analysis: &Analysis<'_>,
+    combined: &[Combined],
+    stop: &dyn Fn() -> bool,
+) -> Result<Vec<Check>, CheckError> {
+    let mut checks = Vec::new();
+    // One buffer a combination, used again for every member.
+    let mut buffers: Vec<MemberState> = combined.iter().map(|_| MemberState::default()).collect();
+    for member in (0..analysis.frame.members.len()).filter(|m| !analysis.mesh.left_out[*m]) {
+        if member.is_multiple_of(64) && stop() {
+            return Err(CheckError::Stopped);
+        }
+        let all = MemberStates::recover(analysis, member);
+        for (combination, state) in combined.iter().zip(&mut buffers) {
+            all.combine(&combination.terms, state);
+        }
+        checks.extend(member_checks(analysis.frame, member, combined, &buffers));
+    }
+    Ok(checks)
+}
+
+fn member_checks(frame: &Frame, member: usize, combined: &[Combined], buffers: &[MemberState]) -> Vec<Check> {
+    let stated = &frame.design().members[member];
+    let placed = &frame.members[member];
+    let service_class = frame.design().settings.service_class.unwrap_or(SERVICE_CLASS);
+    let product = match placed.material {
+        FrameMaterial::Timber(class) => class.family.into(),
+        FrameMaterial::Panel => Product::Plywood,
+        FrameMaterial::Metal(_) | FrameMaterial::Given => Product::Solid,
+    };
+    let states: Vec<State<'_>> = combined
+        .iter()
+        .zip(buffers)
+        .map(|(combination, state)| State {
+            combination: &combination.name,
+            limit_state: combination.limit_state,
+            k_mod: match combination.limit_state {
+                LimitState::Strength => combination.k_mod(product, service_class),
+                LimitState::SagInstant | LimitState::SagFinal => 1.0,
+            },
+            pieces: &state.pieces,
+        })
+        .collect();
+    let supports = states::supports(frame, member);
+    let subject = Subject {
+        tag: &stated.tag,
+        kind: &stated.kind,
+        from: placed.from,
+        along: placed.axes[0],
+        length_mm: placed.length_mm,
+        resistance: resistance(frame, stated, placed),
+        shear_stiffness_n: [placed.section.shear_area_y_mm2, placed.section.shear_area_z_mm2]
+            .map(|area| area.map(|a| a * placed.g_n_mm2)),
+        supports_mm: &supports,
+        limits: SagLimits::new(&stated.kind, frame.design().settings.span_over_sag),
+        sag_limit_mm: stated.sag_limit_mm,
+    };
+    judge(&subject, &states)
+}
+
+fn resistance(frame: &Frame, stated: &Member, placed: &FrameMember) -> Option<Resistance> {
+    let FrameMaterial::Timber(class) = placed.material else { return None };
+    let depth = stated.held_depth_mm.unwrap_or(placed.length_mm);
+    let width = stated.held_width_mm.unwrap_or(placed.length_mm);
+    Some(Resistance::new(&frame.design().stock[placed.stock].section, class, depth, width)).filter(Resistance::complete)
+}

@@ -1,0 +1,111 @@
+//! A strip of deck over one span or overhang under even loads on parts of it, in closed form.
+
+use crate::design::surface::FrameDeck;
+use crate::rules::strength::Resistance;
+use crate::statics::line::{Piece, value};
+
+/// One span between two members, or the overhang past the outermost one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Reach {
+    /// Place across the members where it begins: at a member.
+    pub(super) start_mm: f64,
+    /// 1 towards greater places, -1 towards lesser ones (the overhang before the first member).
+    pub(super) direction: f64,
+    pub(super) length_mm: f64,
+    pub(super) cantilever: bool,
+}
+
+impl Reach {
+    /// A range across the members as places along the reach, cut to it; `None` where nothing is left.
+    pub(super) fn cut(&self, range: [f64; 2]) -> Option<[f64; 2]> {
+        let ends = range.map(|place| (place - self.start_mm) * self.direction);
+        let cut = [ends[0].min(ends[1]).max(0.0), ends[0].max(ends[1]).min(self.length_mm)];
+        (cut[1] - cut[0] > 1e-9).then_some(cut)
+    }
+}
+
+/// All reaches of a deck.
+pub(super) fn reaches(deck: &FrameDeck) -> Vec<Reach> {
+    let places: Vec<f64> = deck.lines.iter().map(|line| line.place_mm).collect();
+    let mut reaches: Vec<Reach> = places
+        .windows(2)
+        .map(|pair| Reach { start_mm: pair[0], direction: 1.0, length_mm: pair[1] - pair[0], cantilever: false })
+        .collect();
+    if let (Some(first), Some(last)) = (places.first(), places.last()) {
+        let past = [(*first, -1.0, first - deck.across_mm[0]), (*last, 1.0, deck.across_mm[1] - last)];
+        reaches.extend(past.into_iter().filter(|(_, _, length_mm)| *length_mm > 1.0).map(
+            |(start_mm, direction, length_mm)| Reach { start_mm, direction, length_mm, cantilever: true },
+        ));
+    }
+    reaches
+}
+
+/// A load, even over a part of the reach, downwards.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Spread {
+    pub(super) from_mm: f64,
+    pub(super) to_mm: f64,
+    pub(super) line_n_mm: f64,
+}
+
+impl Spread {
+    fn force(&self) -> f64 {
+        self.line_n_mm * (self.to_mm - self.from_mm)
+    }
+
+    fn middle(&self) -> f64 {
+        0.5 * (self.from_mm + self.to_mm)
+    }
+}
+
+/// Stiffness and resistance of a strip.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Beam {
+    pub(super) bending_stiffness_n_mm2: f64,
+    pub(super) shear_stiffness_n: f64,
+    pub(super) resistance: Option<Resistance>,
+}
+
+/// Pieces of the strip: a simple beam over a span, a cantilever over an overhang. z is up: V' = q, M' = V,
+/// E I w'' = -M, and the shear adds M/(G A_s).
+pub(super) fn pieces(reach: &Reach, loads: Vec<Spread>, beam: &Beam) -> Vec<Piece> {
+    let length = reach.length_mm;
+    let mut places = vec![0.0, length];
+    places.extend(loads.iter().flat_map(|load| [load.from_mm, load.to_mm]));
+    places.sort_by(f64::total_cmp);
+    places.dedup_by(|a, b| *a - *b < 1e-9);
+    let (mut shear, mut moment) = if reach.cantilever {
+        (-loads.iter().map(Spread::force).sum::<f64>(), loads.iter().map(|l| l.force() * l.middle()).sum())
+    } else {
+        (-loads.iter().map(|l| l.force() * (length - l.middle()) / length).sum::<f64>(), 0.0)
+    };
+    let start_moment: f64 = moment;
+    let (mut slope, mut sag) = (0.0, 0.0);
+    let (bending, shearing) = (beam.bending_stiffness_n_mm2, beam.shear_stiffness_n);
+    let mut pieces = Vec::with_capacity(places.len());
+    for pair in places.windows(2) {
+        let (from_mm, to_mm) = (pair[0], pair[1]);
+        let (step, middle) = (to_mm - from_mm, 0.5 * (from_mm + to_mm));
+        let over = loads.iter().filter(|l| l.from_mm < middle && middle < l.to_mm);
+        let line: f64 = over.map(|l| l.line_n_mm).sum();
+        let my = [moment, shear, 0.5 * line, 0.0];
+        let turn = [slope, -moment / bending, -shear / (2.0 * bending), -line / (6.0 * bending)];
+        let bent = [sag, slope, 0.5 * turn[1], turn[2] / 3.0, turn[3] / 4.0, 0.0];
+        let mut uz = bent;
+        uz[0] += (moment - start_moment) / shearing;
+        uz[1] += shear / shearing;
+        uz[2] += 0.5 * line / shearing;
+        pieces.push(Piece { from_mm, to_mm, vz: [shear, line, 0.0], my, uz, ..Piece::default() });
+        (moment, shear) = (value(&my, step), shear + line * step);
+        (sag, slope) = (value(&bent, step), value(&turn, step));
+    }
+    if !reach.cantilever {
+        // The far end is held, too: tilt the whole back onto its support.
+        let tilt = sag / length;
+        for piece in &mut pieces {
+            piece.uz[0] -= tilt * piece.from_mm;
+            piece.uz[1] -= tilt;
+        }
+    }
+    pieces
+}

@@ -1,0 +1,119 @@
+#![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a failed test may panic")]
+
+use super::*;
+use crate::design::{Member, People, Posture, Stock};
+
+/// Five bearers across the van at 300 mm, a deck on them, one person at (x, y).
+fn frame(surface: DeckSurface, posture: Posture, at: [f64; 2]) -> Frame {
+    let stock = |name: &str, width_mm: f64, depth_mm: f64| Stock {
+        name: name.into(),
+        section: Section::Rectangle { width_mm, depth_mm },
+        material: Material::Class("C24".into()),
+        grading: crate::design::Grading::Stamped,
+        lengths_mm: Vec::new(),
+        price_per_m: None,
+    };
+    let bearer = |index: usize| Member {
+        tag: format!("B{}", index + 1),
+        kind: "bearer".into(),
+        stock: "45x70".into(),
+        from: [2000.0 + 300.0 * index as f64, -600.0, 400.0],
+        to: [2000.0 + 300.0 * index as f64, 600.0, 400.0],
+        ..Member::default()
+    };
+    let design = Design {
+        name: "deck".into(),
+        title: "A deck".into(),
+        stock: vec![stock("45x70", 45.0, 70.0), stock("18x70", 70.0, 18.0)],
+        members: (0..5).map(bearer).collect(),
+        decks: vec![Deck {
+            tag: "D1".into(),
+            surface,
+            carried_by: (1..=5).map(|i| format!("B{i}")).collect(),
+            ..Deck::default()
+        }],
+        people: vec![People { name: "someone".into(), posture, deck: "D1".into(), at_mm: vec![at], ..People::default() }],
+        ..Design::default()
+    };
+    Frame::new(&design).unwrap_or_else(|violations| panic!("{violations:?}"))
+}
+
+fn find(found: &DeckChecks, kind: CheckKind) -> &Check {
+    found.checks.iter().find(|check| check.kind == kind).unwrap()
+}
+
+fn close(left: f64, right: f64, relative: f64) {
+    assert!((left - right).abs() <= relative * right.abs(), "{left} against {right}");
+}
+
+/// By hand: a knee (100 kg, 80 x 80) amid a span of 300 mm on a strip 80 mm wide of birch plywood 12 mm:
+/// M = 1.5 x 980.665/4 x (300 - 40) + own weight; V = half the load.
+#[test]
+fn knee_on_a_sheet_by_hand() {
+    let sheet = DeckSurface::Sheet { material: "birch plywood".into(), thickness_mm: 12.0, grain_across: true };
+    let found = checks(&frame(sheet, Posture::Kneeling, [2450.0, 0.0]), 2).unwrap();
+    let load = 1.5 * 980.665;
+    let own = 1.35 * 695.0 * 12e-9 * 9.80665 * 80.0;
+    let moment = load / 4.0 * (300.0 - 40.0) + own * 300.0 * 300.0 / 8.0;
+    let bending = find(&found, CheckKind::DeckBending);
+    close(bending.demand, moment / (80.0 * 144.0 / 6.0), 1e-9);
+    close(bending.resistance, 0.9 * 42.9 / 1.2, 1e-12);
+    close(bending.point_mm[0], 2450.0, 1e-9);
+    assert_eq!(bending.combination, "someone");
+    let shear = find(&found, CheckKind::DeckShear);
+    close(shear.demand, 1.5 * (load / 2.0 + own * 150.0) / 960.0, 1e-9);
+    close(shear.resistance, 0.9 * 2.5 / 1.2, 1e-12);
+    // Final sag: bending P (8 l³ - 4 l c² + c³)/(384 E I) for a load even over c amid a span l, and M/(5/6 G A) for the
+    // shear. Load factor 1 + 0.3 x 1.0, own weight 1 + 1.0.
+    let (p, c, l) = (1.3 * 980.665, 80.0_f64, 300.0_f64);
+    let stiffness = 10_719.0 * 80.0 * 1728.0 / 12.0;
+    let own_line = own / 1.35 * 2.0;
+    let bent = p * (8.0 * l.powi(3) - 4.0 * l * c * c + c.powi(3)) / (384.0 * stiffness);
+    let own_bent = 5.0 * own_line * l.powi(4) / (384.0 * stiffness);
+    let sheared = (p / 4.0 * (l - c / 2.0) + own_line * l * l / 8.0) * 1.2 / (200.0 * 960.0);
+    let sag = find(&found, CheckKind::DeckSag);
+    close(sag.demand, bent + own_bent + sheared, 1e-9);
+    close(sag.resistance, 2.0, 1e-12);
+}
+
+/// A slat takes what lies on its pitch of 120 mm: of a person sitting 300 mm along the members and 200 mm across
+/// them (the side edges are nearer than the ends), 120/300.
+#[test]
+fn slats_take_their_pitch() {
+    let slats = DeckSurface::Slats { stock: "18x70".into(), gap_mm: 50.0 };
+    let found = checks(&frame(slats, Posture::Sitting, [2450.0, 0.0]), 2).unwrap();
+    let load = 1.5 * 980.665 * 120.0 / 300.0;
+    let own = 1.35 * 420.0 * 18e-9 * 9.80665 * 70.0;
+    let bending = find(&found, CheckKind::DeckBending);
+    let moment = load / 4.0 * (300.0 - 100.0) + own * 300.0 * 300.0 / 8.0;
+    close(bending.demand, moment / (70.0 * 324.0 / 6.0), 1e-9);
+    close(bending.resistance, 0.9 * 24.0 * 1.3 / 1.3, 1e-12);
+    assert!(bending.factors.iter().any(|f| f.name == "b" && f.value == 70.0));
+    let shear = find(&found, CheckKind::DeckShear);
+    close(shear.demand, 1.5 * (0.5 * load + own * 150.0) / (0.67 * 1260.0), 1e-9);
+}
+
+/// Past the outermost bearer the deck is a cantilever.
+#[test]
+fn overhang_is_a_cantilever() {
+    let sheet = DeckSurface::Sheet { material: "birch plywood".into(), thickness_mm: 12.0, grain_across: true };
+    let mut design = frame(sheet, Posture::Kneeling, [3100.0, 0.0]).design().clone();
+    design.people[0].at_mm = vec![[3250.0, 0.0]];
+    design.decks[0].from_mm = Some([1900.0, -600.0]);
+    design.decks[0].to_mm = Some([3300.0, 600.0]);
+    let found = checks(&Frame::new(&design).unwrap(), 2).unwrap();
+    let own = 1.35 * 695.0 * 12e-9 * 9.80665 * 80.0;
+    let moment = 1.5 * 980.665 * 50.0 + own * 100.0 * 100.0 / 2.0;
+    let bending = find(&found, CheckKind::DeckBending);
+    close(bending.demand, moment / 1920.0, 1e-9);
+    close(bending.point_mm[0], 3200.0, 1e-12);
+    close(bending.at_mm, 1300.0, 1e-12);
+}
+
+#[test]
+fn okoume_is_weighed_but_not_checked() {
+    let sheet = DeckSurface::Sheet { material: "okoume plywood".into(), thickness_mm: 12.0, grain_across: true };
+    let found = checks(&frame(sheet, Posture::Kneeling, [2450.0, 0.0]), 2).unwrap();
+    assert!(found.checks.is_empty());
+    assert_eq!(found.not_checked, [NotChecked { tag: "D1".into(), what: Unchecked::StrengthUnknown }]);
+}

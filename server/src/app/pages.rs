@@ -1,0 +1,141 @@
+//! Pages of lists: sizes, and tokens that say where the next page begins.
+//!
+//! A token is opaque and bound to its list by a keyed digest: one that was made up, altered, or comes from another list
+//! (another method, group, filter or account) is refused.
+
+use super::error::{AppError, AppResult};
+use crate::auth::codes::{hex, unhex};
+use sha2::{Digest, Sha256};
+
+/// Entries on a page when nothing is said.
+const USUAL: u64 = 50;
+/// Most entries on a page.
+pub const MOST: u64 = 200;
+/// Bytes of the digest in a token.
+const DIGEST: usize = 16;
+/// Longer texts are no token of ours.
+const LONGEST_TOKEN: usize = 1024;
+
+/// Makes and reads page tokens.
+pub struct PageTokens {
+    key: Vec<u8>,
+}
+
+/// What of a list is wanted.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Page {
+    /// Entries on the page.
+    pub size: u64,
+    /// Where it begins: after this key.
+    pub after: Option<String>,
+    /// The list, for the token of the next page.
+    list: String,
+}
+
+impl PageTokens {
+    /// Takes the key; servers that share a database share it, so that any of them reads the other's tokens.
+    pub fn new(key: &[u8]) -> Self {
+        Self { key: Sha256::new().chain_update(b"page tokens").chain_update(key).finalize().to_vec() }
+    }
+
+    /// Reads what a caller wants of a list. `list` names it with everything that makes it this list and no other.
+    ///
+    /// # Errors
+    /// [`AppError::Invalid`] for a negative size or a token of another list.
+    pub fn read(&self, list: String, size: i32, token: &str) -> AppResult<Page> {
+        let size = u64::try_from(size).map_err(|_| AppError::invalid("page_size", format!("{size} is negative")))?;
+        let size = if size == 0 { USUAL } else { size.min(MOST) };
+        let after = match token {
+            "" => None,
+            token => Some(self.open(&list, token).ok_or_else(|| {
+                AppError::invalid("page_token", "this is not a page token of this list")
+            })?),
+        };
+        Ok(Page { size, after, list })
+    }
+
+    /// Cuts a list that was read with one entry too many to the page, and makes the token of the next.
+    pub fn cut<T>(&self, page: &Page, rows: &mut Vec<T>, key: impl Fn(&T) -> String) -> String {
+        let size = usize::try_from(page.size).unwrap_or(usize::MAX);
+        if rows.len() <= size {
+            return String::new();
+        }
+        rows.truncate(size);
+        rows.last().map(|last| self.seal(&page.list, &key(last))).unwrap_or_default()
+    }
+
+    fn seal(&self, list: &str, cursor: &str) -> String {
+        hex(&[&self.digest(list, cursor)[..], cursor.as_bytes()].concat())
+    }
+
+    fn open(&self, list: &str, token: &str) -> Option<String> {
+        let bytes = unhex(token).filter(|_| token.len() <= LONGEST_TOKEN)?;
+        let (digest, cursor) = bytes.split_at_checked(DIGEST)?;
+        let cursor = String::from_utf8(cursor.to_vec()).ok()?;
+        // Compared whole, without stopping at the first difference.
+        let differs = digest.iter().zip(self.digest(list, &cursor)).fold(0, |sum, (a, b)| sum | (a ^ b));
+        (differs == 0).then_some(cursor)
+    }
+
+    fn digest(&self, list: &str, cursor: &str) -> [u8; DIGEST] {
+        // Keyed twice, so that nothing can be appended to a known digest.
+        let inner = Sha256::new()
+            .chain_update(&self.key)
+            .chain_update(list.len().to_be_bytes())
+            .chain_update(list)
+            .chain_update(cursor)
+            .finalize();
+        let outer = Sha256::new().chain_update(&self.key).chain_update(inner).finalize();
+        std::array::from_fn(|at| outer[at])
+    }
+}
+
+impl Page {
+    /// One entry more than the page, to see whether there is a next.
+    pub fn limit(&self) -> u64 {
+        self.size + 1
+    }
+
+    /// The key after which the page begins, as a whole number.
+    ///
+    /// # Errors
+    /// [`AppError::Internal`]: tokens are ours, so this is a mistake of ours.
+    pub fn after_number(&self) -> AppResult<Option<i64>> {
+        self.after.as_deref().map(|after| after.parse().map_err(AppError::internal)).transpose()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+    use super::*;
+
+    #[test]
+    fn a_token_leads_on_in_its_own_list_and_nowhere_else() {
+        let tokens = PageTokens::new(b"key");
+        let first = tokens.read("designs of x".into(), 2, "").unwrap();
+        let mut rows = vec!["a", "b", "c"];
+        let token = tokens.cut(&first, &mut rows, |row| (*row).to_owned());
+        assert_eq!(rows, ["a", "b"]);
+        let second = tokens.read("designs of x".into(), 2, &token).unwrap();
+        assert_eq!(second.after.as_deref(), Some("b"));
+        assert!(tokens.read("designs of y".into(), 2, &token).is_err(), "another list");
+        assert!(PageTokens::new(b"other").read("designs of x".into(), 2, &token).is_err(), "another server");
+        let mut altered = token.clone();
+        altered.replace_range(token.len() - 2.., "63");
+        assert!(tokens.read("designs of x".into(), 2, &altered).is_err(), "altered");
+        for made_up in ["0", "zz", "00", &"ab".repeat(5000), &hex(b"b")] {
+            assert!(tokens.read("designs of x".into(), 2, made_up).is_err(), "made up");
+        }
+    }
+
+    #[test]
+    fn the_last_page_has_no_token_and_sizes_are_bounded() {
+        let tokens = PageTokens::new(b"key");
+        let page = tokens.read("list".into(), 3, "").unwrap();
+        assert_eq!(tokens.cut(&page, &mut vec![1, 2, 3], ToString::to_string), "");
+        assert_eq!(tokens.read("list".into(), 0, "").unwrap().size, 50);
+        assert_eq!(tokens.read("list".into(), 9999, "").unwrap().size, 200);
+        assert!(tokens.read("list".into(), -1, "").is_err());
+    }
+}

@@ -1,0 +1,226 @@
+//! The pool: jobs wait in a [`Round`], run on blocking threads, and answer through a watch, so that any number of
+//! callers who ask for the same findings wait for one run.
+
+use super::round::Round;
+use super::{Failure, Outcome};
+use crate::app::engine;
+use crate::app::error::{AppError, AppResult};
+use crate::store::findings::Key;
+use battenboard_engine::Ask;
+use battenboard_engine::design::Frame;
+use std::collections::BTreeMap;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, Instant};
+use tokio::sync::watch;
+use uuid::Uuid;
+
+/// A check that is predicted to take more memory than this is a long one: long ones never fill all places.
+const LONG_BYTES: u64 = 16_000_000;
+
+/// Bounds of the pool.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PoolLimits {
+    /// Checks at a time.
+    pub places: usize,
+    /// Predicted bytes of all checks at a time.
+    pub memory_bytes: u64,
+    /// Checks waiting, all accounts together.
+    pub waiting: usize,
+    /// Checks waiting, one account.
+    pub waiting_of_account: usize,
+    /// Longest run of one check.
+    pub longest: Duration,
+}
+
+/// A check to be made.
+pub struct Job {
+    /// Whose turn it uses.
+    pub account: Uuid,
+    /// Under which key its findings will be kept; `None` for a trial.
+    pub key: Option<Key>,
+    /// What to check.
+    pub frame: Frame,
+    /// What for.
+    pub ask: Ask,
+    /// Longest run; never more than the pool's.
+    pub longest: Duration,
+}
+
+/// A job on its way.
+struct Waiting {
+    job: Job,
+    bytes: u64,
+    stop: Arc<AtomicBool>,
+    answer: watch::Sender<Option<Outcome>>,
+}
+
+#[derive(Default)]
+struct State {
+    round: Round<Waiting>,
+    running: usize,
+    running_long: usize,
+    running_bytes: u64,
+    /// Jobs with a key that wait or run: whoever asks for the same gets the same.
+    by_key: BTreeMap<Key, (watch::Receiver<Option<Outcome>>, Arc<AtomicBool>)>,
+}
+
+/// The queue and its places.
+#[derive(Clone)]
+pub struct CheckPool {
+    limits: PoolLimits,
+    state: Arc<Mutex<State>>,
+    stopping: Arc<AtomicBool>,
+}
+
+/// A claim on an outcome.
+pub struct Ticket {
+    answer: watch::Receiver<Option<Outcome>>,
+    stop: Option<Arc<AtomicBool>>,
+}
+
+impl Ticket {
+    /// How the check ended; waits for it.
+    pub async fn outcome(&mut self) -> Outcome {
+        match self.answer.wait_for(Option::is_some).await {
+            Ok(answer) => answer.clone().unwrap_or_else(|| Arc::new(Err(Failure::Stopped))),
+            Err(_) => Arc::new(Err(Failure::Stopped)),
+        }
+    }
+}
+
+impl Drop for Ticket {
+    fn drop(&mut self) {
+        if let Some(stop) = &self.stop {
+            stop.store(true, Ordering::Release);
+        }
+    }
+}
+
+impl CheckPool {
+    /// An empty pool.
+    pub fn new(limits: PoolLimits) -> Self {
+        Self { limits, state: Arc::default(), stopping: Arc::default() }
+    }
+
+    /// Its bounds.
+    pub fn limits(&self) -> PoolLimits {
+        self.limits
+    }
+
+    /// Checks that wait for a place here.
+    pub fn waiting(&self) -> usize {
+        self.lock().round.len()
+    }
+
+    /// Puts a check in the queue, or joins one of the same key that is on its way.
+    ///
+    /// A check without a key stops when its ticket is dropped.
+    ///
+    /// # Errors
+    /// [`AppError::Invalid`] for a frame that could never run here, [`AppError::TooMany`] when the queue is full.
+    pub fn submit(&self, job: Job) -> AppResult<Ticket> {
+        let bytes = job.frame.predicted_bytes();
+        if bytes > self.limits.memory_bytes {
+            let (needs, most) = (bytes / 1_000_000, self.limits.memory_bytes / 1_000_000);
+            let message = format!("this frame needs about {needs} MB to check, this server gives at most {most} MB");
+            return Err(AppError::invalid("frame", message));
+        }
+        let mut state = self.lock();
+        if let Some((answer, stop)) = job.key.as_ref().and_then(|key| state.by_key.get(key))
+            && !stop.load(Ordering::Acquire)
+        {
+            return Ok(Ticket { answer: answer.clone(), stop: None });
+        }
+        if state.round.len() >= self.limits.waiting {
+            state.round.retain(|waiting| !waiting.stop.load(Ordering::Acquire));
+        }
+        if state.round.len() >= self.limits.waiting
+            || state.round.len_of(job.account) >= self.limits.waiting_of_account
+        {
+            return Err(AppError::TooMany { what: "too many checks are waiting", retry_after: Duration::from_secs(2) });
+        }
+        let (answer, receiver) = watch::channel(None);
+        let stop = Arc::new(AtomicBool::new(false));
+        let kept = job.key.is_some();
+        if let Some(key) = &job.key {
+            state.by_key.insert(key.clone(), (receiver.clone(), Arc::clone(&stop)));
+        }
+        let account = job.account;
+        state.round.push(account, Waiting { job, bytes, stop: Arc::clone(&stop), answer });
+        self.fill(&mut state);
+        Ok(Ticket { answer: receiver, stop: (!kept).then_some(stop) })
+    }
+
+    /// Stops every check: those that wait never start, those that run end at the next chance.
+    pub fn stop(&self) {
+        self.stopping.store(true, Ordering::Release);
+        let mut state = self.lock();
+        while let Some(waiting) = state.round.pop(|_| true) {
+            finish(&mut state, &waiting, Err(Failure::Stopped));
+        }
+    }
+
+    fn lock(&self) -> MutexGuard<'_, State> {
+        self.state.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Starts jobs while there is a place for them.
+    fn fill(&self, state: &mut State) {
+        let long_places = self.limits.places.saturating_sub(1).max(1);
+        while state.running < self.limits.places {
+            let room = self.limits.memory_bytes - state.running_bytes;
+            let long_fits = state.running_long < long_places;
+            let next = state.round.pop(|waiting| waiting.bytes <= room && (long_fits || waiting.bytes <= LONG_BYTES));
+            let Some(waiting) = next else { return };
+            if waiting.stop.load(Ordering::Acquire) {
+                finish(state, &waiting, Err(Failure::Stopped));
+                continue;
+            }
+            state.running += 1;
+            state.running_bytes += waiting.bytes;
+            state.running_long += usize::from(waiting.bytes > LONG_BYTES);
+            let pool = self.clone();
+            tokio::task::spawn_blocking(move || pool.work(waiting));
+        }
+    }
+
+    /// One job from start to answer, on a blocking thread.
+    fn work(self, waiting: Waiting) {
+        let deadline = Instant::now() + waiting.job.longest.min(self.limits.longest);
+        let stopped = || waiting.stop.load(Ordering::Acquire) || self.stopping.load(Ordering::Acquire);
+        let stop = || stopped() || Instant::now() >= deadline;
+        // The engine only reads the frame, so nothing half-changed is left behind by a panic.
+        let run = AssertUnwindSafe(|| engine::run(&waiting.job.frame, waiting.job.ask, &stop));
+        let result = match catch_unwind(run) {
+            Ok(Err(Failure::Stopped)) if !stopped() => Err(Failure::TooLong),
+            Ok(result) => result,
+            Err(panic) => Err(Failure::Crashed(words(panic.as_ref()))),
+        };
+        if let Err(Failure::Crashed(cause)) = &result {
+            tracing::error!(%cause, "the engine panicked; its check has failed, the server goes on");
+        }
+        let mut state = self.lock();
+        state.running -= 1;
+        state.running_bytes -= waiting.bytes;
+        state.running_long -= usize::from(waiting.bytes > LONG_BYTES);
+        finish(&mut state, &waiting, result);
+        self.fill(&mut state);
+    }
+}
+
+/// Gives the answer, and lets the next who asks for the same key begin anew (findings are in the store by then).
+fn finish(state: &mut State, waiting: &Waiting, result: Result<battenboard_engine::findings::Findings, Failure>) {
+    if let Some(key) = &waiting.job.key
+        && state.by_key.get(key).is_some_and(|(_, stop)| Arc::ptr_eq(stop, &waiting.stop))
+    {
+        state.by_key.remove(key);
+    }
+    waiting.answer.send_replace(Some(Arc::new(result)));
+}
+
+fn words(panic: &(dyn std::any::Any + Send)) -> String {
+    let text = panic.downcast_ref::<&str>().map(|text| (*text).to_owned());
+    text.or_else(|| panic.downcast_ref::<String>().cloned()).unwrap_or_else(|| "a panic without words".into())
+}

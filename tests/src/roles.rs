@@ -1,0 +1,15 @@
+//! The roles of the one binary that are other crates' programs.
+
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+/// The server program.
+pub fn serve(args: Vec<OsString>) -> ExitCode {
+    let args = std::iter::once(OsString::from("serve")).chain(args);
+    battenboard_server::run(args)
+}
+
+/// The command.
+pub fn batten(args: Vec<OsString>) -> ExitCode {
+    battenboard_client::run(args.into_iter())
+}

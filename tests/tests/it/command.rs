@@ -1,0 +1,162 @@
+//! The command as a process: exit codes, pipes, plain output.
+
+use battenboard_tests::harness::frames::one_bearer;
+use battenboard_tests::harness::{Database, DatabaseKind, ServerProcess};
+use std::io::Write;
+use std::path::Path;
+use std::process::{Command, Output, Stdio};
+
+/// Somebody with a folder of his own, at a shell.
+struct Desk<'a> {
+    folder: &'a Path,
+    name: &'a str,
+}
+
+impl Desk<'_> {
+    fn command(&self, arguments: &[&str]) -> Command {
+        let home = self.folder.join(self.name);
+        std::fs::create_dir_all(&home).unwrap();
+        let mut command = Command::new(env!("CARGO_BIN_EXE_battenboard"));
+        command.arg("batten").args(arguments).current_dir(&home).env("BATTEN_CONFIG_DIR", home.join("config"));
+        command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
+        command
+    }
+
+    fn run(&self, arguments: &[&str]) -> Output {
+        self.command(arguments).output().unwrap()
+    }
+
+    /// Runs a command line that must end with this exit code; gives what it said.
+    #[track_caller]
+    fn ends_with(&self, exit: i32, arguments: &[&str]) -> String {
+        let output = self.run(arguments);
+        let said = format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
+        assert_eq!(output.status.code(), Some(exit), "batten {}\n{said}", arguments.join(" "));
+        assert!(!said.contains('\u{1b}'), "colour in a pipe: {said:?}");
+        said
+    }
+
+    fn writes(&self, file: &str, text: &str) {
+        let home = self.folder.join(self.name);
+        std::fs::create_dir_all(&home).unwrap();
+        std::fs::write(home.join(file), text).unwrap();
+    }
+}
+
+#[test]
+fn exit_codes_tell_answers_apart_without_a_server() {
+    let folder = tempfile::tempdir().unwrap();
+    let desk = Desk { folder: folder.path(), name: "ines" };
+    let designs = Path::new(env!("CARGO_MANIFEST_DIR")).join("designs");
+    let design = |name: &str| designs.join(name).to_string_lossy().into_owned();
+    desk.ends_with(0, &["check", "--file", &design("dunlin.toml")]);
+    desk.ends_with(1, &["check", "--file", &design("curlew.toml")]);
+    let loose = one_bearer("shelf", 800.0).replace("hold = \"seated\"", "hold = { z = \"rigid\" }");
+    desk.writes("loose.toml", &loose);
+    desk.ends_with(2, &["check", "--file", "loose.toml"]);
+    desk.writes("wrong.toml", "format = 1\nname = 3\n");
+    desk.ends_with(3, &["check", "--file", "wrong.toml"]);
+    desk.ends_with(3, &["check", "--file", "not-there.toml"]);
+    desk.ends_with(3, &["no-such-verb"]);
+    desk.ends_with(3, &["why", "Z9", "--file", &design("dunlin.toml")]);
+    desk.ends_with(0, &["--help"]);
+    desk.ends_with(0, &["--version"]);
+    desk.ends_with(5, &["revisions"]);
+}
+
+#[test]
+fn exit_codes_tell_answers_apart_at_a_server() {
+    let folder = tempfile::tempdir().unwrap();
+    let database = Database::fresh(DatabaseKind::Sqlite);
+    let server = ServerProcess::start(env!("CARGO_BIN_EXE_battenboard"), &database);
+    let address = server.address_with_scheme();
+    let ines = Desk { folder: folder.path(), name: "ines" };
+    let maarit = Desk { folder: folder.path(), name: "maarit" };
+    for desk in [&ines, &maarit] {
+        desk.writes("password", "seven planks of larch\n");
+        desk.writes("frame.toml", &one_bearer("shelf", 800.0));
+    }
+    let dead = "http://127.0.0.1:1";
+    ines.ends_with(4, &["sign-up", "ines", "--server", dead, "--password-file", "password"]);
+    ines.ends_with(0, &["sign-up", "ines", "--server", &address, "--password-file", "password"]);
+    ines.ends_with(0, &["found-group", "saltmarsh-wheels"]);
+    ines.ends_with(0, &["submit", "--note", "first"]);
+    let code = ines.ends_with(0, &["let-in", "--as", "builder", "--json"]);
+    let code: serde_json::Value = serde_json::from_str(&code).unwrap();
+    let code = code["code"].as_str().expect("a code in the answer").to_owned();
+    maarit.ends_with(5, &["sign-up", "maarit", "--server", &address, "--password-file", "password"]);
+    maarit.ends_with(0, &["sign-up", "maarit", "--server", &address, "--password-file", "password", "--code", &code]);
+    maarit.ends_with(5, &["let-in"]);
+    maarit.writes("frame.toml", &one_bearer("shelf", 900.0));
+    maarit.ends_with(0, &["submit", "--worked-from", "A"]);
+    ines.writes("frame.toml", &one_bearer("shelf", 950.0));
+    let said = ines.ends_with(6, &["submit"]);
+    assert!(said.contains("maarit") && said.contains('B'), "{said}");
+    drop(server);
+    ines.ends_with(4, &["revisions"]);
+}
+
+#[test]
+fn a_closed_pipe_is_a_quiet_end() {
+    let folder = tempfile::tempdir().unwrap();
+    let desk = Desk { folder: folder.path(), name: "ines" };
+    let design = Path::new(env!("CARGO_MANIFEST_DIR")).join("designs/curlew.toml").to_string_lossy().into_owned();
+    let mut child = desk.command(&["check", "--table", "--json", "--file", &design]).spawn().unwrap();
+    drop(child.stdout.take());
+    let output = child.wait_with_output().unwrap();
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(!said.contains("panicked"), "{said}");
+    assert!(output.status.code().is_some(), "ended by a signal");
+}
+
+#[test]
+fn a_password_is_never_an_argument_and_may_come_from_a_pipe() {
+    let folder = tempfile::tempdir().unwrap();
+    let database = Database::fresh(DatabaseKind::Sqlite);
+    let server = ServerProcess::start(env!("CARGO_BIN_EXE_battenboard"), &database);
+    let address = server.address_with_scheme();
+    let desk = Desk { folder: folder.path(), name: "ines" };
+    desk.ends_with(3, &["sign-up", "ines", "--server", &address, "--password", "seven planks of larch"]);
+    let arguments = ["sign-up", "ines", "--server", &address, "--password-file", "-"];
+    let mut child = desk.command(&arguments).stdin(Stdio::piped()).spawn().unwrap();
+    child.stdin.take().unwrap().write_all(b"seven planks of larch\n").unwrap();
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    desk.ends_with(0, &["account"]);
+    desk.ends_with(0, &["sign-out"]);
+    desk.ends_with(5, &["account", "sessions"]);
+}
+
+#[test]
+fn json_of_check_has_its_documented_shape() {
+    let folder = tempfile::tempdir().unwrap();
+    let desk = Desk { folder: folder.path(), name: "ines" };
+    let design = Path::new(env!("CARGO_MANIFEST_DIR")).join("designs/avocet.toml").to_string_lossy().into_owned();
+    let said = desk.ends_with(0, &["check", "--json", "--file", &design]);
+    let value: serde_json::Value = serde_json::from_str(&said).unwrap();
+    let findings = value.get("findings").unwrap_or(&value);
+    assert_eq!(findings["shape"], battenboard_engine::findings::SHAPE);
+    for field in ["verdict", "checks", "not_checked", "weight", "assumptions", "shares", "combinations", "results"] {
+        assert!(!findings[field].is_null(), "`{field}` is missing");
+    }
+    // In full precision: what is read back is the engine's own number, bit for bit.
+    let read: battenboard_engine::findings::Findings = serde_json::from_value(findings.clone()).unwrap();
+    let text = std::fs::read_to_string(&design).unwrap();
+    let frame = battenboard_engine::design::Frame::new(&battenboard_designfile::read(&text).unwrap().design).unwrap();
+    let ask = battenboard_engine::Ask { results: true, mends: true };
+    let own = battenboard_engine::check(&frame, ask, &|| false).unwrap();
+    assert_eq!(read, own);
+}
+
+#[test]
+fn the_demo_plays_to_its_end() {
+    let output = Command::new(env!("CARGO_BIN_EXE_battenboard")).arg("demo").output().unwrap();
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    let errors = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(output.status.success(), "{said}\n{errors}");
+    for part in ["ines$ batten submit", "okoro$ batten remark", "ines$ batten answer", "okoro$ batten clear", "Falls short."] {
+        assert!(said.contains(part), "`{part}` is missing:\n{said}");
+    }
+    let widest = said.lines().map(|line| line.chars().count()).max().unwrap_or_default();
+    assert!(widest <= 120, "a line of {widest} columns");
+}

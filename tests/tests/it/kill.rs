@@ -1,0 +1,92 @@
+//! A server that is killed at the worst moment, and started again on the same data.
+
+use battenboard_proto::v1;
+use battenboard_tests::harness::frames::{one_bearer, row_of_trestles};
+use battenboard_tests::harness::{Actor, Database, DatabaseKind, GROUP, ServerProcess, block_on};
+use battenboard_tests::verify::not_run;
+use std::time::Duration;
+
+/// Runs a scene on each database that is there; the scene starts and kills servers itself.
+fn on_each(name: &str, scene: impl AsyncFn(&Database)) {
+    for kind in DatabaseKind::ALL {
+        if kind.is_here() {
+            let database = Database::fresh(kind);
+            block_on(scene(&database));
+        } else {
+            not_run("postgres", name);
+        }
+    }
+}
+
+fn start(database: &Database) -> ServerProcess {
+    ServerProcess::start(env!("CARGO_BIN_EXE_battenboard"), database)
+}
+
+#[test]
+fn checks_that_waited_when_the_server_was_killed_end_with_findings() {
+    on_each("kill queued", async |database| {
+        let mut server = start(database);
+        let ines = Actor::stranger(server.channel().await).makes_account("ines", None).await.unwrap();
+        ines.founds(GROUP).await.unwrap();
+        let names: Vec<String> = (0..4).map(|number| format!("row-{number}")).collect();
+        let mut unfinished = 0;
+        for name in &names {
+            let answer = ines.submits(GROUP, name, &row_of_trestles(name, 380), "").await.unwrap();
+            let done = answer.check_state == i32::from(v1::CheckState::Done);
+            unfinished += usize::from(!done);
+        }
+        assert!(unfinished > 0, "every check was done before the answer: the kill would prove nothing");
+        server.kill();
+        let server = start(database);
+        let ines = Actor::stranger(server.channel().await).with_account(&ines).signs_in().await.unwrap();
+        for name in &names {
+            let findings = tokio::time::timeout(Duration::from_secs(120), ines.waits_for_findings(GROUP, name, "A"));
+            let findings = findings.await.expect("the check was never taken up again").unwrap();
+            assert!(!findings.checks.is_empty());
+        }
+    });
+}
+
+#[test]
+fn nothing_acknowledged_is_lost_by_a_kill() {
+    on_each("kill acknowledged", async |database| {
+        let mut server = start(database);
+        let mut ines = Actor::stranger(server.channel().await).makes_account("ines", None).await.unwrap();
+        ines.founds(GROUP).await.unwrap();
+        let mut letter = String::new();
+        for round in 0..3 {
+            for number in 0..5 {
+                let text = one_bearer("shelf", 600.0 + f64::from(10 * round + number));
+                let made = ines.submits(GROUP, "shelf", &text, &letter).await.unwrap();
+                letter = made.revision.unwrap().letter;
+                ines.remarks_on(GROUP, "shelf", "B1", &format!("doubt on {letter}")).await.unwrap();
+            }
+            server.kill();
+            server = start(database);
+            ines = Actor::stranger(server.channel().await).with_account(&ines).signs_in().await.unwrap();
+            let list = v1::ListRevisionsRequest { group: GROUP.into(), design: "shelf".into(), ..Default::default() };
+            let page = ines.designs().list_revisions(list).await.unwrap().into_inner();
+            assert_eq!(page.revisions.first().unwrap().letter, letter);
+            let list = v1::ListRemarksRequest { group: GROUP.into(), design: "shelf".into(), ..Default::default() };
+            let page = ines.remarks().list_remarks(list).await.unwrap().into_inner();
+            assert_eq!(page.remarks.len(), usize::try_from(5 * (round + 1)).unwrap());
+        }
+    });
+}
+
+#[test]
+fn a_stopped_server_ends_by_itself_and_in_time() {
+    on_each("stop", async |database| {
+        let mut server = start(database);
+        let ines = Actor::stranger(server.channel().await).makes_account("ines", None).await.unwrap();
+        ines.founds(GROUP).await.unwrap();
+        ines.submits(GROUP, "row", &row_of_trestles("row", 300), "").await.unwrap();
+        let waiting = tokio::spawn({
+            let ines = ines.clone();
+            async move { ines.waits_for_findings(GROUP, "row", "A").await }
+        });
+        let status = server.stop(Duration::from_secs(30));
+        assert!(status.is_some_and(|status| status.success()), "{status:?}");
+        let _ = waiting.await;
+    });
+}
