@@ -18,7 +18,7 @@ pub struct CommandLine {
     /// Answer as JSON on stdout
     #[arg(long, global = true)]
     pub json: bool,
-    /// Address of the server, e.g. https://boards.example:7170
+    /// Address of the server, e.g. https://boards.example:7313
     #[arg(long, global = true, value_name = "URL")]
     pub server: Option<String>,
     /// What to do
@@ -169,7 +169,7 @@ pub struct PasswordArgs {
 
 /// Arguments of `sign-up`.
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  batten sign-up ines --server http://localhost:7170 --code 7K2M-...")]
+#[command(after_help = "Example:\n  batten sign-up ines --server http://localhost:7313 --code 7K2M-...")]
 pub struct SignUpArgs {
     /// Account name: a to z, 0 to 9 and hyphens
     pub name: String,

@@ -277,7 +277,7 @@ fn endpoint(url: &str) -> Result<Endpoint, ClientError> {
     }
 }
 
-const ADDRESS_HINT: &str = "an address looks like http://localhost:7170 or https://boards.example:7170";
+const ADDRESS_HINT: &str = "an address looks like http://localhost:7313 or https://boards.example:7313";
 
 /// An address as it is kept: a scheme, no slash at the end.
 fn address(url: &str) -> Result<String, ClientError> {
@@ -301,8 +301,8 @@ mod tests {
 
     #[test]
     fn an_address_has_a_scheme_and_nothing_behind_the_port() {
-        assert_eq!(address("http://localhost:7170/").unwrap(), "http://localhost:7170");
-        for bad in ["localhost:7170", "ftp://x", "http://", "http://a/b", "http://me@host"] {
+        assert_eq!(address("http://localhost:7313/").unwrap(), "http://localhost:7313");
+        for bad in ["localhost:7313", "ftp://x", "http://", "http://a/b", "http://me@host"] {
             assert!(address(bad).is_err(), "{bad}");
         }
         assert!(is_loopback("http://127.0.0.1:1") && !is_loopback("http://192.168.1.4:1"));

@@ -7,6 +7,7 @@
 mod accounts;
 mod args;
 mod commands;
+pub mod compare;
 mod connect;
 pub mod error;
 pub mod exit;

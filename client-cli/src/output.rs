@@ -4,14 +4,17 @@
 pub mod before_after;
 pub mod check_screen;
 pub mod columns;
+pub mod compare_screen;
 pub mod drawing;
 pub mod figures;
 pub mod load_path;
 pub mod mistakes;
 pub mod places;
+pub mod remarks_screen;
 pub mod sheet;
 pub mod table_screen;
 pub mod terms;
+pub mod times;
 pub mod why_screen;
 pub mod words;
 

@@ -1,7 +1,20 @@
-//! The server of Battenboard.
+//! The server of Battenboard: accounts, build groups, designs with lettered revisions, findings, remarks.
+//!
+//! [`run`] is the whole program; [`start`] gives a running server to tests and to the demo. Inside, `service` knows the
+//! wire, `auth` who is calling, `app` the rules, `store` the database; each only those below it.
 
-#[allow(dead_code)]
+pub(crate) mod app;
 pub(crate) mod auth;
 pub(crate) mod clock;
-#[allow(dead_code)]
+mod command;
+pub mod config;
+pub(crate) mod service;
+mod shutdown;
+mod startup;
 pub(crate) mod store;
+mod telemetry;
+
+pub use command::run;
+pub use config::Config;
+pub use shutdown::Running;
+pub use startup::{StartError, migrate, start};

@@ -47,7 +47,7 @@ class Server:
     def enum_name(self, name, number):
         return self.pool.FindEnumTypeByName(f"{PACKAGE}.{name}").values_by_number[number].name
 
-    def call(self, service, name, token=None, **fields):
+    def call(self, service, name, token=None, /, **fields):
         method = self.method(service, name)
         request_class = message_factory.GetMessageClass(method.input_type)
         response_class = message_factory.GetMessageClass(method.output_type)
@@ -57,7 +57,7 @@ class Server:
         metadata = [("authorization", f"Bearer {token}")] if token else []
         return stub(request_class(**fields), metadata=metadata, timeout=30)
 
-    def refused(self, code, service, name, token=None, **fields):
+    def refused(self, code, service, name, token=None, /, **fields):
         try:
             self.call(service, name, token, **fields)
         except grpc.RpcError as error:
@@ -165,7 +165,7 @@ def main(address, design_file, findings_json):
     name = next(line.split('"')[1] for line in text.splitlines() if line.startswith("name = "))
     findings = submit(server, ines, text, name)
     compare(server, findings, offline)
-    tags = list(dict.fromkeys(check.tag for check in findings.checks))[:2]
+    tags = list(dict.fromkeys(check.tag for check in findings.checks if check.member_kind != "deck"))[:2]
     remarks(server, ines, okoro, name, tags)
     body = server.call("DesignService", "GetRevisionBody", okoro, group="saltmarsh-wheels", design=name)
     require(body.text == text, "the design file came back changed")

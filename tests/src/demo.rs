@@ -71,11 +71,13 @@ fn play(out: &mut dyn Write) -> anyhow::Result<()> {
     let mut stage = Stage { out, folder: fresh.path().to_path_buf() };
     for who in ["ines", "okoro"] {
         std::fs::create_dir_all(stage.desk(who))?;
-        std::fs::write(stage.desk(who).join("password"), format!("{who} sleeps under larch\n"))?;
+        std::fs::write(stage.desk(who).join("password"), "seven planks of larch\n")?;
     }
     std::fs::write(stage.desk("ines").join("frame.toml"), CURLEW)?;
 
-    stage.tell("Saltmarsh Wheels, an invented build group. Ines has drawn Curlew and checks it, without account or server.")?;
+    stage.tell(
+        "Saltmarsh Wheels, an invented build group. Ines has drawn Curlew and checks it, without account or server.",
+    )?;
     offline(&mut stage)?;
     let options = ServedOptions::in_folder(&fresh.path().join("server"));
     let server = Served::start(&options)?;
@@ -87,14 +89,18 @@ fn play(out: &mut dyn Write) -> anyhow::Result<()> {
     second_opinion(&mut stage, &tags)?;
     let before = read_back(&mut stage)?;
     stage.tell("The server stops and starts again on the same folder.")?;
+    let server_address = server.address();
     server.stop()?;
-    let server = Served::start(&options.at(&address))?;
+    let server = Served::start(&options.at(server_address))?;
     let after = read_back(&mut stage)?;
     ensure!(before == after, "what was read back after the restart differs from before");
     stage.tell("Everything reads as before the restart, and the file came back to the letter.")?;
     server.stop()?;
     stage.tell("Two more frames to try:")?;
-    writeln!(stage.out, "batten check --file tests/designs/dunlin.toml\nbatten check --file tests/designs/avocet.toml")?;
+    writeln!(
+        stage.out,
+        "batten check --file tests/designs/dunlin.toml\nbatten check --file tests/designs/avocet.toml"
+    )?;
     Ok(())
 }
 
@@ -102,6 +108,9 @@ fn offline(stage: &mut Stage<'_>) -> anyhow::Result<()> {
     stage.types("ines", &["check"], &[Exit::FallsShort])?;
     let worst = worst_members(stage)?;
     stage.types("ines", &["why", &worst[0]], &[Exit::Holds, Exit::FallsShort])?;
+    if let Some((row, stock)) = mend(stage)? {
+        stage.types("ines", &["try", &row, &stock], &[Exit::Holds])?;
+    }
     Ok(())
 }
 
@@ -141,7 +150,10 @@ fn second_opinion(stage: &mut Stage<'_>, tags: &[String]) -> anyhow::Result<()> 
 /// Reads back what the server keeps: remarks, revisions, the file. Gives what must be the same at any time.
 fn read_back(stage: &mut Stage<'_>) -> anyhow::Result<[String; 2]> {
     let remarks = stage.types("okoro", &["remarks", "--design", "curlew-platform"], &[Exit::Holds])?.stdout;
-    let revisions = stage.types("ines", &["revisions"], &[Exit::Holds])?.stdout;
+    stage.types("ines", &["revisions"], &[Exit::Holds])?;
+    // The screen says how long ago, which changes; the JSON says when.
+    let accounts = stage.folder.join("accounts").join("ines");
+    let revisions = run_captured(&["revisions", "--json"], &stage.desk("ines"), &accounts, "").stdout;
     let fetch = ["fetch-file", "A", "--to", "fetched.toml", "--over", "--design", "curlew-platform"];
     stage.types("okoro", &fetch, &[Exit::Holds])?;
     let fetched = std::fs::read_to_string(stage.desk("okoro").join("fetched.toml"))?;
@@ -149,12 +161,25 @@ fn read_back(stage: &mut Stage<'_>) -> anyhow::Result<[String; 2]> {
     Ok([remarks, revisions])
 }
 
-/// Tags of the two members that are worked hardest, from the command's own JSON.
-fn worst_members(stage: &Stage<'_>) -> anyhow::Result<Vec<String>> {
+/// The findings, from the command's own JSON.
+fn findings(stage: &Stage<'_>) -> anyhow::Result<serde_json::Value> {
     let accounts = stage.folder.join("accounts").join("ines");
     let screen = run_captured(&["check", "--json"], &stage.desk("ines"), Path::new(&accounts), "");
-    let answer: serde_json::Value = serde_json::from_str(&screen.stdout).context("JSON from `check --json`")?;
-    let checks = answer.get("findings").unwrap_or(&answer)["checks"].as_array().context("checks in the findings")?;
+    serde_json::from_str(&screen.stdout).context("JSON from `check --json`")
+}
+
+/// What would mend the worst: the row of members it is in, and the stock they would need.
+fn mend(stage: &Stage<'_>) -> anyhow::Result<Option<(String, String)>> {
+    let findings = findings(stage)?;
+    let worst = &findings["checks"][0];
+    let row = worst["tag"].as_str().unwrap_or_default().trim_end_matches(|c: char| c.is_ascii_digit());
+    Ok(worst["mend"]["to_stock"].as_str().map(|stock| (format!("{row}*"), stock.to_owned())))
+}
+
+/// Tags of the two members that are worked hardest.
+fn worst_members(stage: &Stage<'_>) -> anyhow::Result<Vec<String>> {
+    let findings = findings(stage)?;
+    let checks = findings["checks"].as_array().context("checks in the findings")?;
     let mut tags: Vec<String> = Vec::new();
     // Checks stand worst first.
     for check in checks.iter().filter(|check| check["member_kind"] != "deck") {

@@ -5,8 +5,8 @@ use std::process::ExitCode;
 
 /// The server program.
 pub fn serve(args: Vec<OsString>) -> ExitCode {
-    let args = std::iter::once(OsString::from("serve")).chain(args);
-    battenboard_server::run(args)
+    let program = ["battenboard-server", "serve"].map(OsString::from);
+    battenboard_server::run(program.into_iter().chain(args))
 }
 
 /// The command.

@@ -24,7 +24,11 @@ mod groups;
 mod hostile;
 #[path = "it/kill.rs"]
 mod kill;
+#[path = "it/outages.rs"]
+mod outages;
 #[path = "it/remarks.rs"]
 mod remarks;
 #[path = "it/tokens.rs"]
 mod tokens;
+#[path = "it/tour.rs"]
+mod tour;

@@ -94,7 +94,7 @@ fn once(
     let outcome = file::load_path(io, path.to_owned())
         .and_then(|loaded| findings(&loaded, Ask { results: common.json, mends: true }).map(|found| (loaded, found)));
     let took = begun.elapsed().as_millis();
-    let clock = (io.now)().to_zoned(io.zone.clone()).strftime("%H:%M:%S").to_string();
+    let clock = (io.now)().to_zoned_datetime(io.zone.clone()).strftime("%H:%M:%S").to_string();
     match outcome {
         Ok((loaded, found)) => {
             if common.json {

@@ -72,8 +72,7 @@ pub fn verdict_sentence(design: &Design, findings: &Findings) -> String {
 /// Strength or sag of the worst, whichever governs, and the other one beside it.
 fn worst_clause(design: &Design, findings: &Findings, worst: &Check) -> String {
     if words::is_sag(worst.kind) {
-        let strength = findings.checks.iter().find(|check| check.tag == worst.tag && !words::is_sag(check.kind));
-        let also = strength.map(|check| format!("; its strength is used to {}", figures::share(check.utilisation)));
+        let also = strength_of(findings, &worst.tag).map(|check| format!("; {}", words::check_says(check)));
         return format!("{} it {}{}", under(&worst.combination), words::check_says(worst), also.unwrap_or_default());
     }
     let place = places::along(design, &worst.tag, worst.at_mm);
@@ -84,6 +83,16 @@ fn worst_clause(design: &Design, findings: &Findings, worst: &Check) -> String {
         figures::share_of_capacity(worst.utilisation),
         sag.unwrap_or_default()
     )
+}
+
+/// The worst check of strength; where bending alone is as bad as the sum with a push nobody feels, bending is named.
+fn strength_of<'f>(findings: &'f Findings, tag: &str) -> Option<&'f Check> {
+    let mut all = findings.checks.iter().filter(|check| check.tag == tag && !words::is_sag(check.kind));
+    let worst = all.next()?;
+    let bending = all.find(|check| {
+        check.kind == CheckKind::Bending && check.utilisation > 0.99 * worst.utilisation && check.verdict == worst.verdict
+    });
+    Some(bending.unwrap_or(worst))
 }
 
 fn under(combination: &str) -> String {
@@ -176,7 +185,7 @@ fn weight_sentence(findings: &Findings) -> String {
             }
         }
         None if !weight.missing.is_empty() => {
-            text.push_str(&format!("; payload unknown: the file lacks {}", words::list(&weight.missing, 2)));
+            text.push_str(&format!("; payload unknown: the file lacks {}", words::list(&words::fields(&weight.missing), 2)));
         }
         None => {}
     }

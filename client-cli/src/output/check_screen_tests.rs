@@ -27,8 +27,8 @@ fn a_sag_that_governs_is_said_as_a_sag() {
     let first = screen(&findings).lines()[..2].join(" ");
     assert_eq!(
         first,
-        "Falls short. Worst is bearer B2: under kneeling at the edge it sags 10 mm; the limit is 8 mm; its strength is \
-         used to 60 %. 31 kg."
+        "Falls short. Worst is bearer B2: under kneeling at the edge it sags 10 mm; the limit is 8 mm; bending takes \
+         60 % of what it can carry. 31 kg."
     );
 }
 

@@ -40,7 +40,7 @@ const MOST_STEPS: usize = 16;
 
 /// Follows the load through `tag` in that state.
 pub fn load_path(design: &Design, state: &StateResults, tag: &str) -> LoadPath {
-    let frame = Joined { design, state };
+    let frame = Joined { design, state, anchor_tags: places::anchor_tags(design) };
     let mut above = Vec::new();
     let mut top = tag.to_owned();
     let mut seen = vec![tag.to_owned()];
@@ -70,6 +70,7 @@ pub fn load_path(design: &Design, state: &StateResults, tag: &str) -> LoadPath {
 struct Joined<'d> {
     design: &'d Design,
     state: &'d StateResults,
+    anchor_tags: Vec<String>,
 }
 
 /// What a member meets at one joint or anchor.
@@ -93,10 +94,10 @@ impl Joined<'_> {
             let up_n = sign * vertical(&self.state.joints, &at)?;
             Some(Link { other: other.clone(), vehicle: false, at, up_n })
         });
-        let anchors = self.design.anchors.iter().filter(|anchor| anchor.member == tag).filter_map(|anchor| {
-            let at = places::anchor_tag(anchor);
-            let up_n = vertical(&self.state.reactions, &at)?;
-            Some(Link { other: anchor.to.clone(), vehicle: true, at, up_n })
+        let anchors = self.design.anchors.iter().zip(&self.anchor_tags).filter(|(anchor, _)| anchor.member == tag);
+        let anchors = anchors.filter_map(|(anchor, at)| {
+            let up_n = vertical(&self.state.reactions, at)?;
+            Some(Link { other: anchor.to.clone(), vehicle: true, at: at.clone(), up_n })
         });
         joints.chain(anchors).collect()
     }

@@ -44,7 +44,7 @@ pub fn named(design: &Design, tag: &str) -> String {
 pub fn all_tags(design: &Design) -> Vec<String> {
     let members = design.members.iter().map(|member| member.tag.clone());
     let decks = design.decks.iter().map(|deck| deck.tag.clone());
-    members.chain(decks).chain(design.joints.iter().map(joint_tag)).chain(design.anchors.iter().map(anchor_tag)).collect()
+    members.chain(decks).chain(design.joints.iter().map(joint_tag)).chain(anchor_tags(design)).collect()
 }
 
 /// Tag of a joint: its own, else `ON/MEMBER`.
@@ -52,9 +52,22 @@ pub fn joint_tag(joint: &battenboard_engine::design::Joint) -> String {
     joint.tag.clone().unwrap_or_else(|| format!("{}/{}", joint.on, joint.member))
 }
 
-/// Tag of an anchor: its own, else `MEMBER/TO`.
-pub fn anchor_tag(anchor: &battenboard_engine::design::Anchor) -> String {
-    anchor.tag.clone().unwrap_or_else(|| format!("{}/{}", anchor.member, anchor.to))
+/// Tags of all anchors, in the design's order: each its own, else `MEMBER/TO`, and the place behind it where a member is
+/// fixed to the same thing twice (`W/rib@100`), as the engine names them.
+pub fn anchor_tags(design: &Design) -> Vec<String> {
+    let plain = |anchor: &battenboard_engine::design::Anchor| format!("{}/{}", anchor.member, anchor.to);
+    let given = |anchor: &battenboard_engine::design::Anchor| anchor.tag.clone();
+    let mut seen = std::collections::BTreeMap::new();
+    for anchor in design.anchors.iter().filter(|anchor| anchor.tag.is_none()) {
+        *seen.entry(plain(anchor)).or_insert(0_usize) += 1;
+    }
+    let tag = |anchor: &battenboard_engine::design::Anchor| {
+        given(anchor).unwrap_or_else(|| {
+            let plain = plain(anchor);
+            if seen.get(&plain).is_some_and(|count| *count > 1) { format!("{plain}@{}", anchor.at_mm) } else { plain }
+        })
+    };
+    design.anchors.iter().map(tag).collect()
 }
 
 /// The row a tag belongs to: its letters before the closing number (`B3` is of row `B`).

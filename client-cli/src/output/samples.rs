@@ -138,7 +138,7 @@ pub fn findings(checks: Vec<Check>) -> Findings {
             ..WeightTable::default()
         },
         assumptions: vec![
-            assumption(AssumptionCode::GradeAssumed, &["45x70", "38x63"], None),
+            assumption(AssumptionCode::GradeAssumed, &["45x70 C16", "38x63 C16"], None),
             assumption(AssumptionCode::PersonMass, &[], Some(100.0)),
             assumption(AssumptionCode::JointsIdeal, &["RL/B1"], None),
             assumption(AssumptionCode::ServiceClass, &[], Some(2.0)),

@@ -90,7 +90,7 @@ fn axles(sheet: &mut Sheet, findings: &Findings) {
     let weight = &findings.weight;
     if weight.axles.is_empty() {
         if !weight.missing.is_empty() {
-            sheet.paragraph(&format!("Axles unknown: the file lacks {}.", words::list(&weight.missing, 8)));
+            sheet.paragraph(&format!("Axles unknown: the file lacks {}.", words::list(&words::fields(&weight.missing), 8)));
         }
         return;
     }
@@ -177,17 +177,23 @@ fn not_checked(sheet: &mut Sheet, findings: &Findings) {
     for kind in kinds {
         let tags: Vec<String> =
             findings.not_checked.iter().filter(|item| item.what == kind).map(|item| item.tag.clone()).collect();
-        sheet.hanging("  ", &format!("{}: {}", words::unchecked_long(kind), words::list(&tags, 12)));
+        let about = if tags.iter().all(|tag| tag == "design") {
+            String::new()
+        } else {
+            format!(" ({})", words::list(&tags, 12))
+        };
+        sheet.hanging("  ", &format!("{}{about}", words::unchecked_long(kind)));
     }
 }
 
 fn evidence(sheet: &mut Sheet, findings: &Findings) {
     let worst = findings.combinations.iter().map(|item| item.residual.abs()).fold(0.0, f64::max);
     sheet.blank();
+    let count = findings.combinations.len();
     sheet.paragraph(&format!(
-        "Engine {}: {} combinations, {} unknowns; greatest residual {worst:.0e}, condition {:.0e}.",
+        "Engine {}: {count} combination{}, {} unknowns; greatest residual {worst:.0e}, condition {:.0e}.",
         findings.engine_version,
-        findings.combinations.len(),
+        if count == 1 { "" } else { "s" },
         findings.equations.unknowns,
         findings.equations.condition
     ));

@@ -5,7 +5,9 @@ use super::load_path::{LoadPath, load_path};
 use super::sheet::Sheet;
 use super::{figures, places, words};
 use battenboard_engine::design::{DeckSurface, Design, Posture};
-use battenboard_engine::findings::{Check, Findings, PointForces, StateResults};
+use battenboard_engine::findings::{
+    Assumption, AssumptionCode, Check, CheckKind, Combination, Findings, LimitState, PointForces, StateResults,
+};
 
 /// Explains a member or deck that has at least one check; joints and anchors get their greatest force.
 pub fn why(design: &Design, findings: &Findings, tag: &str, width: usize) -> Sheet {
@@ -40,7 +42,7 @@ fn head(sheet: &mut Sheet, design: &Design, worst: &Check) {
 }
 
 fn way(sheet: &mut Sheet, design: &Design, findings: &Findings, worst: &Check) {
-    let Some(state) = state_of(findings, &worst.combination) else { return };
+    let Some((state, combination)) = state_of(findings, worst) else { return };
     let start = if places::member(design, &worst.tag).is_some() {
         worst.tag.clone()
     } else {
@@ -51,9 +53,13 @@ fn way(sheet: &mut Sheet, design: &Design, findings: &Findings, worst: &Check) {
     }
     let path = load_path(design, state, &start);
     sheet.blank();
-    let factors = if words::is_sag(worst.kind) { "without safety factors" } else { "with the safety factors" };
+    let factors = match limit_state(worst) {
+        LimitState::Strength => "with the safety factors",
+        LimitState::SagInstant => "without safety factors",
+        LimitState::SagFinal => "without safety factors, creep counted in",
+    };
     sheet.paragraph(&format!("The way of the load, {factors}, under: {}", worst.combination));
-    for (deck, people) in decks_over(design, findings, &path.top, &worst.combination) {
+    for (deck, people) in decks_over(design, combination, &path.top) {
         people.iter().for_each(|line| sheet.hanging("  ", line));
         sheet.hanging("  ", &deck);
     }
@@ -79,9 +85,26 @@ fn steps(sheet: &mut Sheet, design: &Design, path: &LoadPath) {
     }
 }
 
-fn state_of<'f>(findings: &'f Findings, combination: &str) -> Option<&'f StateResults> {
-    let results = findings.results.as_ref()?;
-    results.states.iter().find(|state| state.combined && state.name == combination)
+/// What the governing combination of a check is for.
+fn limit_state(check: &Check) -> LimitState {
+    match check.kind {
+        CheckKind::SagInstant | CheckKind::SagStated => LimitState::SagInstant,
+        CheckKind::SagFinal => LimitState::SagFinal,
+        // A deck's sag is judged at once and in the end, whichever is worse; its clause tells.
+        CheckKind::DeckSag if check.clause.contains("2.2.3") => LimitState::SagFinal,
+        CheckKind::DeckSag => LimitState::SagInstant,
+        _ => LimitState::Strength,
+    }
+}
+
+/// The governing combination of a check with its forces. A name alone is not enough: the same loads are combined for
+/// strength, for sag at once and for sag in the end under one name; the states stand in the order of combinations.
+fn state_of<'f>(findings: &'f Findings, check: &Check) -> Option<(&'f StateResults, &'f Combination)> {
+    let wanted = limit_state(check);
+    let states = findings.results.as_ref()?.states.iter().filter(|state| state.combined);
+    states.zip(&findings.combinations).find(|(state, combination)| {
+        combination.limit_state == wanted && combination.name == check.combination && state.name == combination.name
+    })
 }
 
 /// The member under a deck that is held by the greatest force.
@@ -92,14 +115,13 @@ fn most_loaded_under(design: &Design, state: &StateResults, deck: &str) -> Optio
 }
 
 /// Each deck over a member, in words, with the people who are on it in this combination.
-fn decks_over(design: &Design, findings: &Findings, tag: &str, combination: &str) -> Vec<(String, Vec<String>)> {
-    let terms = findings.combinations.iter().find(|item| item.name == combination).map(|item| item.terms.as_slice());
+fn decks_over(design: &Design, combination: &Combination, tag: &str) -> Vec<(String, Vec<String>)> {
     let decks = design.decks.iter().filter(|deck| deck.carried_by.iter().any(|member| member == tag));
     decks
         .map(|deck| {
             let on_it = design.people.iter().filter(|people| people.deck == deck.tag);
             let people = on_it.filter_map(|people| {
-                let factor = terms?.iter().find(|term| term.name == people.name)?.value;
+                let factor = combination.terms.iter().find(|term| term.name == people.name)?.value;
                 let mass = people.mass_kg.or(design.settings.person_kg).unwrap_or(DEFAULT_PERSON_KG);
                 let posture = match people.posture {
                     Posture::Lying => "lying",
@@ -191,7 +213,7 @@ fn all_checks(sheet: &mut Sheet, findings: &Findings, tag: &str) {
 fn without_check(sheet: &mut Sheet, design: &Design, findings: &Findings, tag: &str) {
     let named = words::sentence(&places::named(design, tag));
     let joint = design.joints.iter().any(|joint| places::joint_tag(joint) == tag);
-    let anchor = design.anchors.iter().any(|anchor| places::anchor_tag(anchor) == tag);
+    let anchor = places::anchor_tags(design).iter().any(|anchor| anchor == tag);
     if !(joint || anchor) {
         sheet.paragraph(&format!("{named} was not checked."));
         return;
@@ -232,16 +254,30 @@ fn size(point: &PointForces) -> f64 {
 }
 
 fn assumed(sheet: &mut Sheet, design: &Design, findings: &Findings, tag: &str) {
-    let stock = places::member(design, tag).map(|member| member.stock.as_str());
-    let touches = |about: &[String]| {
-        about.is_empty() || about.iter().any(|name| name == tag || Some(name.as_str()) == stock || of_joint(name, tag))
-    };
+    let stock = places::member(design, tag).map_or("", |member| member.stock.as_str());
     let mut label = "Assumed: ";
-    for item in findings.assumptions.iter().filter(|item| touches(&item.about)).take(6) {
-        let text = format!("{}: {}", words::assumption(item), words::assumption_advice(item.code));
+    for item in findings.assumptions.iter().filter(|item| matters_to_one(item.code)) {
+        // Only what is about this one; a general assumption is about everything.
+        let about: Vec<String> = item.about.iter().filter(|name| is_about(name, tag, stock)).cloned().collect();
+        if about.is_empty() && !item.about.is_empty() {
+            continue;
+        }
+        let about = Assumption { code: item.code, about, value: item.value };
+        let text = format!("{}: {}", words::assumption(&about), words::assumption_advice(item.code));
         sheet.hanging(label, &text);
         label = "         ";
     }
+}
+
+/// Whether a name of an assumption (a tag, a stock, a stock with its class) is about this tag.
+fn is_about(name: &str, tag: &str, stock: &str) -> bool {
+    let of_stock = !stock.is_empty() && (name == stock || name.strip_prefix(stock).is_some_and(|rest| rest.starts_with(' ')));
+    name == tag || of_stock || of_joint(name, tag)
+}
+
+/// Assumptions that say something of a single member, joint or anchor.
+fn matters_to_one(code: AssumptionCode) -> bool {
+    !matches!(code, AssumptionCode::FixingsShare | AssumptionCode::FromMemory | AssumptionCode::PeopleGiven)
 }
 
 /// True when a joint or anchor tag (`RL/B3`, `P1/floor`) is about a member.

@@ -184,7 +184,7 @@ pub fn assumption(assumption: &Assumption) -> String {
     let Assumption { code, about, value } = assumption;
     let number = value.unwrap_or(f64::NAN);
     match code {
-        AssumptionCode::GradeAssumed => format!("grade of {} (not stamped)", list(about, 3)),
+        AssumptionCode::GradeAssumed => format!("{} (not stamped)", list(about, 2)),
         AssumptionCode::PersonMass => format!("{} a person", figures::kilograms(number)),
         AssumptionCode::JointsIdeal => "joints hold as drawn".into(),
         AssumptionCode::AnchorsIdeal => "floor and body don't give".into(),
@@ -207,15 +207,15 @@ pub fn assumption_advice(code: AssumptionCode) -> &'static str {
     match code {
         AssumptionCode::GradeAssumed => "look for the stamp, then write grade = \"stamped\" into its stock",
         AssumptionCode::PersonMass => "write person under [check], or mass into an entry of people",
-        AssumptionCode::JointsIdeal => "screws and bolts are not reckoned yet: see that each joint can do it",
-        AssumptionCode::AnchorsIdeal => "thin sheet gives: use spreader plates or put the post on the floor",
+        AssumptionCode::JointsIdeal => "screws and bolts are not reckoned yet; see that each joint can do it",
+        AssumptionCode::AnchorsIdeal => "thin sheet gives; use spreader plates or put the post on the floor",
         AssumptionCode::ServiceClass => "2 is an unheated vehicle that can breathe; 3 is wet",
-        AssumptionCode::SmallPiece => "a knot weakens a small piece more: sort out the knotty ones",
+        AssumptionCode::SmallPiece => "a knot weakens a small piece more; sort out the knotty ones",
         AssumptionCode::PeopleGiven => "add entries of people where somebody might kneel or sit",
         AssumptionCode::ShortTerm => "the code would take them a tenth more severely, as medium term",
         AssumptionCode::ColumnPinned => "write held_width or held_depth where something holds it",
         AssumptionCode::ColumnHeld => "see that what holds it is really fixed to it",
-        AssumptionCode::DeckOneWay => "each strip or slat is taken alone: on the safe side for the deck",
+        AssumptionCode::DeckOneWay => "each strip or slat is taken alone, which is on the safe side for the deck",
         AssumptionCode::FixingsShare => "confirm the weight on a scale",
         AssumptionCode::FactorChanged => "written in the file under [check]",
         AssumptionCode::SpinSetAside => "no load drives it",
@@ -280,6 +280,15 @@ pub fn list(names: &[String], most: usize) -> String {
         (_, 0) => format!("{} and {}", names[..shown - 1].join(", "), names[shown - 1]),
         _ => format!("{} and {rest} more", names[..shown].join(", ")),
     }
+}
+
+/// Names of missing fields as the file writes them.
+pub fn fields(names: &[String]) -> Vec<String> {
+    let plain = |name: &String| {
+        let bare = ["_mm", "_kg"].iter().find_map(|unit| name.strip_suffix(unit)).unwrap_or(name);
+        bare.strip_prefix("vehicle.").unwrap_or(bare).to_owned()
+    };
+    names.iter().map(plain).collect()
 }
 
 fn is_are(count: usize) -> &'static str {

@@ -1,5 +1,6 @@
 //! `[[anchors]]`: where members are fixed to the vehicle.
 
+use crate::JOINT_LIMIT;
 use crate::desk::Desk;
 use crate::fields::Fields;
 use crate::hold::{Along, along, axes, hold};
@@ -7,7 +8,6 @@ use crate::places::Origin;
 use crate::tags::Tags;
 use crate::unit::Kind;
 use crate::value::Node;
-use crate::JOINT_LIMIT;
 use battenboard_engine::design::Anchor;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -35,7 +35,9 @@ pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>, tags: &mut Tags) -> (
         let made = members.len().saturating_mul(places.len());
         total = total.saturating_add(made);
         if total > JOINT_LIMIT {
-            desk.say(member.draft(format!("with these the design has {total} anchors, at most {JOINT_LIMIT} are taken")));
+            desk.say(
+                member.draft(format!("with these the design has {total} anchors, at most {JOINT_LIMIT} are taken")),
+            );
             break;
         }
         if let (Some(tag), true) = (fields.get("tag"), made > 1) {
@@ -55,7 +57,10 @@ pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>, tags: &mut Tags) -> (
                 {
                     said = true;
                     let (tag, line) = (&on.tag, desk.line(&first));
-                    let message = format!("`{tag}` is fixed to `{}` twice at the same place ({at_mm} mm from its start), first on line {line}", pattern.to);
+                    let message = format!(
+                        "`{tag}` is fixed to `{}` twice at the same place ({at_mm} mm from its start), first on line {line}",
+                        pattern.to
+                    );
                     desk.say(node.draft(message).mend("take one of the two out"));
                 }
                 let mut origin = Origin::new(item);

@@ -58,7 +58,8 @@ pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>, shelf: &Shelf, tags: 
 }
 
 fn deck_tag(desk: &mut Desk<'_>, fields: &Fields<'_>, tags: &mut Tags) -> String {
-    let Some((node, tag)) = fields.need(desk, "tag", "\"D1\"").and_then(|node| Some((node.clone(), node.text(desk)?))) else {
+    let Some((node, tag)) = fields.need(desk, "tag", "\"D1\"").and_then(|node| Some((node.clone(), node.text(desk)?)))
+    else {
         tags.complete = false;
         return String::new();
     };

@@ -125,7 +125,12 @@ fn items(read: &Read, changed: &BTreeSet<usize>) -> Result<Vec<usize>, EditError
             let place = read.places.find(&format!("members[{}].tag", row[0]));
             let written = quote(read.places.text(), &place.span);
             let row_tag = written.trim_matches(['"', '\'']).to_owned();
-            return Err(EditError::RowSplit { row: row_tag, line: place.line, tags: named, whole: row.iter().map(tag).collect() });
+            return Err(EditError::RowSplit {
+                row: row_tag,
+                line: place.line,
+                tags: named,
+                whole: row.iter().map(tag).collect(),
+            });
         }
         touched.push(item);
     }
@@ -150,14 +155,20 @@ fn addition<'s>(read: &Read, stock: &str, new: Option<&'s Stock>) -> Result<Opti
 fn place_of_new_stock(text: &str, read: &Read, new: &Stock) -> Result<(Range<usize>, String), EditError> {
     let count = read.design.stock.len();
     let whole = read.places.of_file("stock");
-    let is_list = whole.as_ref().is_some_and(|span| text[boundary(text, span.start)..].starts_with('[') && !text[span.start..].starts_with("[["));
+    let is_list = whole.as_ref().is_some_and(|span| {
+        text[boundary(text, span.start)..].starts_with('[') && !text[span.start..].starts_with("[[")
+    });
     match (count.checked_sub(1), whole) {
         (Some(last), Some(whole)) if is_list => {
             let item = read.places.of_file(&format!("stock[{last}]")).ok_or(EditError::Unsafe)?;
             // Behind the last item on a line of its own, if that has one.
             let line = text[..item.start].rfind('\n').map_or(0, |at| at + 1);
             let indent = &text[line..item.start];
-            let gap = if line > whole.start && indent.trim().is_empty() { format!("{}{indent}", line_end(text)) } else { " ".to_owned() };
+            let gap = if line > whole.start && indent.trim().is_empty() {
+                format!("{}{indent}", line_end(text))
+            } else {
+                " ".to_owned()
+            };
             Ok((item.end..item.end, format!(",{gap}{}", stock_inline(new))))
         }
         (Some(last), Some(_)) => {

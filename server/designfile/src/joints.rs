@@ -1,5 +1,6 @@
 //! `[[joints]]`: where members meet.
 
+use crate::JOINT_LIMIT;
 use crate::desk::Desk;
 use crate::fields::Fields;
 use crate::hold::{Along, along, axes, hold};
@@ -7,7 +8,6 @@ use crate::pairing::{PAIRS, Pair, count, pairs};
 use crate::places::Origin;
 use crate::tags::{Picked, Tags};
 use crate::value::Node;
-use crate::JOINT_LIMIT;
 use battenboard_engine::design::{Axes, Hold, Joint};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -70,7 +70,8 @@ pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>, tags: &mut Tags) -> (
         }
         let paired = pairs(pair, &tags.members, &members, &ons);
         if paired.is_empty() {
-            let message = format!("`member` and `on` are both `{}`: a member is not joined to itself", names(tags, &members));
+            let message =
+                format!("`member` and `on` are both `{}`: a member is not joined to itself", names(tags, &members));
             desk.say(on.draft(message));
         }
         if let (Some(tag), true) = (fields.get("tag"), paired.len() > 1) {
@@ -97,13 +98,18 @@ fn too_many(at: &Node<'_>, total: usize, distances: usize) -> crate::desk::Draft
     if total > JOINT_LIMIT {
         at.draft(format!("with these the design has {total} joints, at most {JOINT_LIMIT} are taken"))
     } else {
-        let message = format!("to find the nearest members {distances} distances are needed, at most {DISTANCES} are reckoned");
+        let message =
+            format!("to find the nearest members {distances} distances are needed, at most {DISTANCES} are reckoned");
         at.draft(message).mend("pair smaller rows, or use `pair = \"in order\"`")
     }
 }
 
 fn names(tags: &Tags, members: &[Picked]) -> String {
-    members.first().and_then(|picked| tags.members.get(picked.member)).map(|member| member.tag.clone()).unwrap_or_default()
+    members
+        .first()
+        .and_then(|picked| tags.members.get(picked.member))
+        .map(|member| member.tag.clone())
+        .unwrap_or_default()
 }
 
 fn entry(desk: &mut Desk<'_>, fields: &Fields<'_>) -> Option<Entry> {
@@ -138,7 +144,8 @@ impl Met {
         let (a, b) = (&joint.member, &joint.on);
         if let Some(first) = self.pairs.get(&(on, member)) {
             let line = desk.line(first);
-            let message = format!("`{a}` lies on `{b}` here, and `{b}` on `{a}` on line {line}: only one can carry the other");
+            let message =
+                format!("`{a}` lies on `{b}` here, and `{b}` on `{a}` on line {line}: only one can carry the other");
             desk.say(node.draft(message).mend("take one of the two joints out"));
             return true;
         }

@@ -1,5 +1,6 @@
 //! `[[loads]]`: loads given outright.
 
+use crate::LOAD_LIMIT;
 use crate::desk::Desk;
 use crate::fields::Fields;
 use crate::hold::{Along, along, axes, length_mm};
@@ -8,7 +9,6 @@ use crate::places::Origin;
 use crate::tags::Tags;
 use crate::unit::Kind;
 use crate::value::Node;
-use crate::LOAD_LIMIT;
 use battenboard_engine::design::{Action, Deck, Load, LoadKind, Vector};
 
 const LOAD: [&str; 14] = [

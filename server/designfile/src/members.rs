@@ -1,5 +1,6 @@
 //! `[[members]]`: single members and rows.
 
+use crate::MEMBER_LIMIT;
 use crate::desk::Desk;
 use crate::fields::Fields;
 use crate::pattern::{is_sound, tag_fault};
@@ -8,11 +9,21 @@ use crate::stock::Shelf;
 use crate::tags::Tags;
 use crate::unit::Kind;
 use crate::value::Node;
-use crate::MEMBER_LIMIT;
 use battenboard_engine::design::{Member, Vector};
 
 const MEMBER: [&str; 13] = [
-    "tag", "kind", "stock", "from", "to", "count", "first", "step", "up", "roll", "held_depth", "held_width",
+    "tag",
+    "kind",
+    "stock",
+    "from",
+    "to",
+    "count",
+    "first",
+    "step",
+    "up",
+    "roll",
+    "held_depth",
+    "held_width",
     "sag_limit",
 ];
 
@@ -66,7 +77,9 @@ fn member(desk: &mut Desk<'_>, fields: &Fields<'_>, shelf: &Shelf) -> Member {
         stock: shelf.name(desk, stock),
         from: fields.need(desk, "from", "[1900, -600, 450]").and_then(|node| node.point(desk)).unwrap_or_default(),
         to: fields.need(desk, "to", "[3900, -600, 450]").and_then(|node| node.point(desk)).unwrap_or_default(),
-        up: fields.get("up").and_then(|node| node.numbers(desk, [Kind::Factor; 3], "a direction of three numbers [x, y, z]")),
+        up: fields
+            .get("up")
+            .and_then(|node| node.numbers(desk, [Kind::Factor; 3], "a direction of three numbers [x, y, z]")),
         roll_deg: fields.number(desk, "roll", Kind::Angle).unwrap_or_default(),
         held_depth_mm: fields.number(desk, "held_depth", Kind::Length),
         held_width_mm: fields.number(desk, "held_width", Kind::Length),
@@ -131,8 +144,7 @@ fn write_out(
     for index in 0..row.count {
         let moved = |point: Vector| [0, 1, 2].map(|axis| point[axis] + f64::from(index) * row.step[axis]);
         let name = if row.numbered { format!("{}{}", row.prefix, row.first + index) } else { row.prefix.clone() };
-        let member =
-            Member { tag: name.clone(), from: moved(pattern.from), to: moved(pattern.to), ..pattern.clone() };
+        let member = Member { tag: name.clone(), from: moved(pattern.from), to: moved(pattern.to), ..pattern.clone() };
         if let Err(first) = tags.take_in(member, tag.span.clone()) {
             // Once for a row: the rest of it is the same mistake.
             Tags::doubled(desk, tag, &name, &first);

@@ -16,7 +16,8 @@ pub(crate) enum Pair {
 }
 
 /// The words of [`Pair`] in a file.
-pub(crate) const PAIRS: [(&str, Pair); 3] = [("every", Pair::Every), ("in order", Pair::InOrder), ("nearest", Pair::Nearest)];
+pub(crate) const PAIRS: [(&str, Pair); 3] =
+    [("every", Pair::Every), ("in order", Pair::InOrder), ("nearest", Pair::Nearest)];
 
 /// How many pairs there will be at most, without making them.
 pub(crate) fn count(pair: Pair, members: usize, on: usize) -> usize {
@@ -32,7 +33,9 @@ pub(crate) fn pairs(pair: Pair, design: &[Member], members: &[Picked], on: &[Pic
     match pair {
         Pair::Every => (0..members.len()).flat_map(|a| (0..on.len()).map(move |b| (a, b))).filter(differ).collect(),
         Pair::InOrder => (0..members.len().min(on.len())).map(|index| (index, index)).filter(differ).collect(),
-        Pair::Nearest => (0..members.len()).filter_map(|a| nearest(design, members[a].member, on).map(|b| (a, b))).collect(),
+        Pair::Nearest => {
+            (0..members.len()).filter_map(|a| nearest(design, members[a].member, on).map(|b| (a, b))).collect()
+        }
     }
 }
 

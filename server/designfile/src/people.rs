@@ -20,7 +20,12 @@ const POSTURES: [(&str, Posture); 3] =
 const HEADINGS: [(&str, Heading); 4] =
     [("front", Heading::Front), ("rear", Heading::Rear), ("left", Heading::Left), ("right", Heading::Right)];
 
-pub(crate) fn people(desk: &mut Desk<'_>, root: &Fields<'_>, tags: &Tags, decks: &[Deck]) -> (Vec<People>, Vec<Origin>) {
+pub(crate) fn people(
+    desk: &mut Desk<'_>,
+    root: &Fields<'_>,
+    tags: &Tags,
+    decks: &[Deck],
+) -> (Vec<People>, Vec<Origin>) {
     let nodes = root.tables(desk, "people", PEOPLE_LIMIT);
     let (mut people, mut origins) = (Vec::new(), Vec::new());
     for (item, node) in nodes.iter().enumerate() {
@@ -66,7 +71,9 @@ fn places(desk: &mut Desk<'_>, node: &Node<'_>) -> Vec<[f64; 2]> {
         return Vec::new();
     }
     if let Some(over) = nodes.get(PEOPLE_LIMIT) {
-        desk.say(over.draft(format!("there are {} people in one entry, at most {PEOPLE_LIMIT} are taken", nodes.len())));
+        desk.say(
+            over.draft(format!("there are {} people in one entry, at most {PEOPLE_LIMIT} are taken", nodes.len())),
+        );
         return Vec::new();
     }
     nodes.iter().filter_map(|node| node.flat_point(desk)).collect()

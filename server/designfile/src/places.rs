@@ -93,8 +93,15 @@ impl Places {
 
     /// Last byte of anything that stands in a table of the file (its heading's span is only the heading).
     pub(crate) fn end_of(&self, path: &str) -> Option<usize> {
-        let inside = |(key, _): &(&String, _)| key.strip_prefix(path).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']));
-        self.spans.range(path.to_owned()..).take_while(|(key, _)| key.starts_with(path)).filter(inside).map(|(_, span)| span.end).max()
+        let inside = |(key, _): &(&String, _)| {
+            key.strip_prefix(path).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']))
+        };
+        self.spans
+            .range(path.to_owned()..)
+            .take_while(|(key, _)| key.starts_with(path))
+            .filter(inside)
+            .map(|(_, span)| span.end)
+            .max()
     }
 
     fn span(&self, path: &str) -> Range<usize> {

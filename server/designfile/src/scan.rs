@@ -14,7 +14,11 @@ pub(crate) fn utf8(bytes: &[u8]) -> Result<&str, Vec<Mistake>> {
             Err(error) => {
                 let at = error.valid_up_to();
                 let byte = bytes.get(at).copied().unwrap_or(0);
-                return Err(not_utf8(bytes, at, format!("from here on the file is not UTF-8 text (byte 0x{byte:02x})")));
+                return Err(not_utf8(
+                    bytes,
+                    at,
+                    format!("from here on the file is not UTF-8 text (byte 0x{byte:02x})"),
+                ));
             }
         },
     };
@@ -44,7 +48,9 @@ pub(crate) fn too_long(length: usize) -> Result<(), Vec<Mistake>> {
 /// Refuses unprintable bytes and nesting that the parser should never see.
 pub(crate) fn text(desk: &mut Desk<'_>) {
     if let Some(at) = desk.text.bytes().position(|byte| byte == 0) {
-        desk.say(Draft::new(at..at + 1, "", "the file has a NUL byte here").mend("take it out: a design file is plain text"));
+        desk.say(
+            Draft::new(at..at + 1, "", "the file has a NUL byte here").mend("take it out: a design file is plain text"),
+        );
         return;
     }
     if let Some((at, dotted)) = too_deep(desk.text.as_bytes()) {
@@ -55,7 +61,9 @@ pub(crate) fn text(desk: &mut Desk<'_>) {
     }
     if let Some(at) = unclosed_list(desk.text.as_bytes()) {
         let message = "this list is not closed, or one of its tables has no braces";
-        desk.say(Draft::new(at..at + 1, "", message).mend("end a list with `]`, and put `{` and `}` around a table in it"));
+        desk.say(
+            Draft::new(at..at + 1, "", message).mend("end a list with `]`, and put `{` and `}` around a table in it"),
+        );
     }
 }
 
@@ -182,7 +190,9 @@ mod tests {
         assert_eq!(too_deep("[".repeat(16).as_bytes()), None);
         assert_eq!(too_deep("[".repeat(17).as_bytes()), Some((16, false)));
         let hidden = "[".repeat(40);
-        for text in [format!("a = \"{hidden}\""), format!("a = '{hidden}'"), format!("# {hidden}"), format!("'''{hidden}'''")] {
+        for text in
+            [format!("a = \"{hidden}\""), format!("a = '{hidden}'"), format!("# {hidden}"), format!("'''{hidden}'''")]
+        {
             assert_eq!(too_deep(text.as_bytes()), None, "{text}");
         }
         assert_eq!(too_deep(format!("a = \"\\\"{hidden}\"").as_bytes()), None);

@@ -1,20 +1,19 @@
 //! `[[stock]]`: sections and materials.
 
+use crate::STOCK_LIMIT;
 use crate::desk::Desk;
 use crate::fields::Fields;
 use crate::nearest::nearest;
 use crate::tags::with_near;
 use crate::unit::Kind;
 use crate::value::Node;
-use crate::STOCK_LIMIT;
 use battenboard_engine::design::{GivenSection, Grading, Material, Section, Stock};
 use std::collections::BTreeMap;
 use toml::de::DeValue;
 
 const STOCK: [&str; 6] = ["name", "section", "material", "grade", "lengths", "price"];
-const SECTION: [&str; 12] = [
-    "width", "depth", "wall", "diameter", "area", "iy", "iz", "j", "shear_area_y", "shear_area_z", "wy", "wz",
-];
+const SECTION: [&str; 12] =
+    ["width", "depth", "wall", "diameter", "area", "iy", "iz", "j", "shear_area_y", "shear_area_z", "wy", "wz"];
 const MATERIAL: [&str; 3] = ["e", "g", "density"];
 
 /// The stock that was read, by name.
@@ -42,7 +41,10 @@ impl Shelf {
 
 pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>) -> (Vec<Stock>, Shelf) {
     let nodes = root.tables(desk, "stock", STOCK_LIMIT);
-    let mut shelf = Shelf { lines: BTreeMap::new(), complete: !root.is_meant("stock") && (!root.has("stock") || !nodes.is_empty()) };
+    let mut shelf = Shelf {
+        lines: BTreeMap::new(),
+        complete: !root.is_meant("stock") && (!root.has("stock") || !nodes.is_empty()),
+    };
     let mut stock = Vec::with_capacity(nodes.len());
     for node in nodes {
         let Some(fields) = Fields::open(desk, &node, "a stock", &STOCK) else {

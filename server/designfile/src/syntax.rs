@@ -67,17 +67,27 @@ fn first_heading(text: &str, at: usize) -> Option<usize> {
     Some(first + 1)
 }
 
+/// Line of the key or heading that this one doubles.
+fn first_line(desk: &Desk<'_>, span: &Range<usize>, name: &str, keys: &[(usize, String)]) -> Option<usize> {
+    // The search may pass over the whole text: past the first mistakes it is left out.
+    if !desk.suggests() {
+        return None;
+    }
+    if let Some(line) = first_heading(desk.text, span.start) {
+        return Some(line);
+    }
+    let before = keys[..keys.partition_point(|(start, _)| *start < span.start)].iter();
+    let (start, _) = before.rev().find(|(_, key)| key == name)?;
+    // A heading in between: then the nearest key of that name is of another table.
+    let between = desk.text.get(*start..span.start)?;
+    let heading = between.lines().skip(1).any(|line| line.trim_start().starts_with('['));
+    (!heading).then(|| desk.lines.line(*start))
+}
+
 fn doubled(desk: &mut Desk<'_>, span: &Range<usize>, keys: &[(usize, String)]) {
     let quoted = desk.quote(span);
     let name = quoted.trim_matches(['"', '\'']);
-    let first = first_heading(desk.text, span.start).or_else(|| {
-        let before = keys[..keys.partition_point(|(start, _)| *start < span.start)].iter();
-        let (start, _) = before.rev().find(|(_, key)| key == name)?;
-        // A heading in between: then the nearest key of that name is of another table.
-        let between = desk.text.get(*start..span.start)?;
-        let heading = between.lines().skip(1).any(|line| line.trim_start().starts_with('['));
-        (!heading).then(|| desk.lines.line(*start))
-    });
+    let first = first_line(desk, span, name, keys);
     let message = first.map_or_else(
         || format!("`{name}` stands twice in the same table"),
         |line| format!("`{name}` stands twice in the same table, first on line {line}"),
@@ -118,7 +128,10 @@ fn words(desk: &Desk<'_>, error: &Error, span: &Range<usize>) -> (String, Option
     } else if is("missing opening quote") {
         (format!("`{here}` has a quote at its end and none in front"), "write a quote in front".into())
     } else if is("missing escaped value") || is("too few unicode") {
-        ("a `\\` in a text must be followed by one of b e f n r t \" \\ x u U".into(), "write `\\\\` for the sign itself".into())
+        (
+            "a `\\` in a text must be followed by one of b e f n r t \" \\ x u U".into(),
+            "write `\\\\` for the sign itself".into(),
+        )
     } else if is("unexpected leading zero") || is("redundant") || is("unexpected sign") {
         (format!("`{here}` is not a way to write a number"), "write it plainly, such as 45 or 4.5".into())
     } else if is("invalid unquoted key") || is("unquoted keys cannot be empty") {
@@ -162,6 +175,9 @@ fn bare_value(desk: &Desk<'_>, said: &str, here: &str, span: &Range<usize>) -> O
     }
     let value = rest.lines().next().unwrap_or("").trim();
     (behind && here.is_empty() && !value.is_empty()).then(|| {
-        (format!("`{}` stands where the line should end", crate::lines::shorten(value)), "one key and one value a line".into())
+        (
+            format!("`{}` stands where the line should end", crate::lines::shorten(value)),
+            "one key and one value a line".into(),
+        )
     })
 }

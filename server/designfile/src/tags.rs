@@ -103,7 +103,9 @@ impl Tags {
         };
         if !is_sound(&text) {
             let message = format!("`{}` is no pattern", shorten(&text));
-            desk.say(node.draft(message).mend("a pattern is the beginning of a tag and one `*` at its end, such as `B*`"));
+            desk.say(
+                node.draft(message).mend("a pattern is the beginning of a tag and one `*` at its end, such as `B*`"),
+            );
             return false;
         }
         let row = self.row(prefix);
@@ -151,16 +153,16 @@ impl Tags {
         if !self.complete {
             return;
         }
-        let message = format!("`{prefix}*` in `{}` fits no member: none has the tag `{prefix}` and a number", node.label());
+        let message =
+            format!("`{prefix}*` in `{}` fits no member: none has the tag `{prefix}` and a number", node.label());
         let draft = node.draft(message);
         let mut near = None;
         if self.by_tag.contains_key(prefix) {
             near = Some(prefix.to_owned());
         } else if desk.suggests() {
             let rows: BTreeSet<&str> = self.by_tag.keys().map(|tag| without_number(tag)).collect();
-            near = nearest(prefix, rows).map(|row| {
-                if self.by_tag.contains_key(row) { row.to_owned() } else { format!("{row}*") }
-            });
+            near = nearest(prefix, rows)
+                .map(|row| if self.by_tag.contains_key(row) { row.to_owned() } else { format!("{row}*") });
         }
         desk.say(with_near(draft, near));
     }

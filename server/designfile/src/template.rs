@@ -258,7 +258,9 @@ members = [
 
 fn joints(answers: &StartAnswers, m: &Measures) -> String {
     let tags = m.tags(answers.kind);
-    let on_posts = tags.iter().filter_map(|(rail, posts)| posts.map(|posts| format!("  {{ member = \"{rail}\", on = \"{posts}*\" }},\n")));
+    let on_posts = tags
+        .iter()
+        .filter_map(|(rail, posts)| posts.map(|posts| format!("  {{ member = \"{rail}\", on = \"{posts}*\" }},\n")));
     format!(
         "
 # Where members meet, face on face. If nothing else is said a joint is `hold = \"seated\"`: one timber screwed flat on
@@ -307,7 +309,9 @@ fn anchors(answers: &StartAnswers, m: &Measures) -> String {
             point(&[inset, length - inset])
         ),
     };
-    format!("\n# Where the frame is fixed to the vehicle; `at` is from the member's start.\nanchors = [\n{feet}{held}]\n")
+    format!(
+        "\n# Where the frame is fixed to the vehicle; `at` is from the member's start.\nanchors = [\n{feet}{held}]\n"
+    )
 }
 
 fn deck(answers: &StartAnswers, m: &Measures) -> String {

@@ -262,7 +262,11 @@ fn unit_error(text: String, unit: &str, want: Kind) -> QuantityError {
     }
     let folded = |spelling: &&str| spelling.eq_ignore_ascii_case(unit);
     let near = want.spellings().find(folded).or_else(|| nearest(unit, want.spellings()));
-    QuantityError::UnknownUnit { text, want, near: near.filter(|_| unit.len() > 1 || want.spellings().any(|s| folded(&s))) }
+    QuantityError::UnknownUnit {
+        text,
+        want,
+        near: near.filter(|_| unit.len() > 1 || want.spellings().any(|s| folded(&s))),
+    }
 }
 
 /// The longest number at the start of a text, and the rest.
@@ -352,10 +356,19 @@ mod tests {
             (error.to_string(), error.mend())
         };
         let length = Kind::Length.example().to_owned();
-        assert_eq!(said("18 kg", Kind::Length), ("`18 kg` is a mass, but a length is wanted".into(), Some(length.clone())));
+        assert_eq!(
+            said("18 kg", Kind::Length),
+            ("`18 kg` is a mass, but a length is wanted".into(), Some(length.clone()))
+        );
         assert_eq!(said("wide", Kind::Length), ("`wide` does not begin with a number".into(), Some(length)));
-        assert_eq!(said("1,8 m", Kind::Length), ("`1,8 m` has a comma in its number".into(), Some("write a point: `1.8 m`".into())));
-        assert_eq!(said("5 KG", Kind::Mass), ("the unit in `5 KG` is not known".into(), Some("perhaps `kg` was meant".into())));
+        assert_eq!(
+            said("1,8 m", Kind::Length),
+            ("`1,8 m` has a comma in its number".into(), Some("write a point: `1.8 m`".into()))
+        );
+        assert_eq!(
+            said("5 KG", Kind::Mass),
+            ("the unit in `5 KG` is not known".into(), Some("perhaps `kg` was meant".into()))
+        );
         assert_eq!(said("9e99 m", Kind::Length), ("`9e99 m` is too large a number".into(), None));
         assert_eq!(said("1e99999999999 m", Kind::Length).0, "`1e99999999999 m` is too large a number");
         assert_eq!(said("1.35 kg", Kind::Factor).0, "`1.35 kg` is a mass, but a plain number is wanted");

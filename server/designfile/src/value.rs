@@ -150,7 +150,12 @@ impl<'a> Node<'a> {
     }
 
     /// A list of `N` numbers, each of its kind.
-    pub(crate) fn numbers<const N: usize>(&self, desk: &mut Desk<'_>, kinds: [Kind; N], what: &str) -> Option<[f64; N]> {
+    pub(crate) fn numbers<const N: usize>(
+        &self,
+        desk: &mut Desk<'_>,
+        kinds: [Kind; N],
+        what: &str,
+    ) -> Option<[f64; N]> {
         let DeValue::Array(items) = self.value else {
             let draft = self.mismatch(desk, &format!("is {what}"));
             desk.say(draft);

@@ -6,8 +6,18 @@ use crate::unit::Kind;
 use battenboard_engine::design::{Inside, Seat, Vehicle};
 
 const VEHICLE: [&str; 12] = [
-    "name", "survey", "wheelbase", "track", "gross_limit", "front_limit", "rear_limit", "weighed_front", "weighed_rear",
-    "length", "seats", "inside",
+    "name",
+    "survey",
+    "wheelbase",
+    "track",
+    "gross_limit",
+    "front_limit",
+    "rear_limit",
+    "weighed_front",
+    "weighed_rear",
+    "length",
+    "seats",
+    "inside",
 ];
 
 /// Mass of a passenger by the paperwork, kg (Reg. (EU) 1230/2012, from the project's map).

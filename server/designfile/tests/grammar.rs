@@ -1,5 +1,11 @@
 //! The whole grammar in one file, and what it reads as.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, missing_docs, reason = "a failed read is a failed test")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    missing_docs,
+    reason = "a failed read is a failed test"
+)]
 
 use battenboard_designfile::{read, read_bytes, read_frame, write};
 use battenboard_engine::design::*;
@@ -17,10 +23,7 @@ fn whole() -> Design {
 fn rows_are_written_out() {
     let design = whole();
     let tags: Vec<&str> = design.members.iter().map(|member| member.tag.as_str()).collect();
-    assert_eq!(
-        tags,
-        ["RL", "RR", "B1", "B2", "B3", "B4", "B5", "B6", "B7", "P1", "P2", "P3", "P4", "H"]
-    );
+    assert_eq!(tags, ["RL", "RR", "B1", "B2", "B3", "B4", "B5", "B6", "B7", "P1", "P2", "P3", "P4", "H"]);
     let third = &design.members[4];
     assert_eq!((third.from, third.to), ([2600.0, -640.0, 516.5], [2600.0, 640.0, 516.5]));
     assert_eq!((third.held_depth_mm, third.held_width_mm, third.sag_limit_mm), (Some(900.0), Some(450.0), Some(6.0)));
@@ -41,7 +44,10 @@ fn sections_materials_and_grades() {
     assert_eq!(design.stock[3].section, Section::RectangularTube { width_mm: 50.0, depth_mm: 30.0, wall_mm: 3.0 });
     assert_eq!(design.stock[4].section, Section::RoundTube { diameter_mm: 42.4, wall_mm: 2.6 });
     let Section::Given(given) = &design.stock[5].section else { panic!("{:?}", design.stock[5].section) };
-    assert_eq!((given.area_mm2, given.iy_mm4, given.wy_mm3, given.shear_area_y_mm2), (640.0, 91_000.0, Some(4_550.0), None));
+    assert_eq!(
+        (given.area_mm2, given.iy_mm4, given.wy_mm3, given.shear_area_y_mm2),
+        (640.0, 91_000.0, Some(4_550.0), None)
+    );
     let Material::Given { e_n_mm2, g_n_mm2, density_kg_m3 } = design.stock[5].material else { panic!() };
     assert_eq!((e_n_mm2, g_n_mm2, density_kg_m3), (70_000.0, 26_000.0, 2_700.0));
 }
@@ -50,9 +56,15 @@ fn sections_materials_and_grades() {
 fn joints_are_paired() {
     let design = whole();
     let pairs: Vec<(&str, &str)> = design.joints.iter().map(|j| (j.member.as_str(), j.on.as_str())).collect();
-    let mut expected: Vec<(String, &str)> = (1..=7).flat_map(|n| [(format!("B{n}"), "RL"), (format!("B{n}"), "RR")]).collect();
+    let mut expected: Vec<(String, &str)> =
+        (1..=7).flat_map(|n| [(format!("B{n}"), "RL"), (format!("B{n}"), "RR")]).collect();
     // in order, nearest, a single one
-    expected.extend([("RL".to_owned(), "P1"), ("RL".to_owned(), "P2"), ("RR".to_owned(), "P3"), ("RR".to_owned(), "P4")]);
+    expected.extend([
+        ("RL".to_owned(), "P1"),
+        ("RL".to_owned(), "P2"),
+        ("RR".to_owned(), "P3"),
+        ("RR".to_owned(), "P4"),
+    ]);
     expected.push(("H".to_owned(), "P4"));
     assert_eq!(pairs, expected.iter().map(|(a, b)| (a.as_str(), *b)).collect::<Vec<_>>());
     assert_eq!(design.joints[0].hold, Hold::Seated);
@@ -66,9 +78,17 @@ fn joints_are_paired() {
 #[test]
 fn anchors_are_written_out() {
     let design = whole();
-    let anchors: Vec<(&str, f64, &str)> = design.anchors.iter().map(|a| (a.member.as_str(), a.at_mm, a.to.as_str())).collect();
+    let anchors: Vec<(&str, f64, &str)> =
+        design.anchors.iter().map(|a| (a.member.as_str(), a.at_mm, a.to.as_str())).collect();
     let mut expected = vec![("P1", 0.0, "floor"), ("P2", 0.0, "floor"), ("P3", 0.0, "floor"), ("P4", 0.0, "floor")];
-    expected.extend([("RL", 0.0, "rib"), ("RL", 2000.0, "rib"), ("RL", 1000.0, "rib"), ("RR", 0.0, "rib"), ("RR", 2000.0, "rib"), ("RR", 1000.0, "rib")]);
+    expected.extend([
+        ("RL", 0.0, "rib"),
+        ("RL", 2000.0, "rib"),
+        ("RL", 1000.0, "rib"),
+        ("RR", 0.0, "rib"),
+        ("RR", 2000.0, "rib"),
+        ("RR", 1000.0, "rib"),
+    ]);
     assert_eq!(anchors, expected);
     assert_eq!(design.anchors[0].settlement, [0.0, 0.0, -2.0, 0.0, 0.5_f64.to_radians(), 0.001]);
 }
@@ -77,7 +97,10 @@ fn anchors_are_written_out() {
 fn decks_gear_and_people() {
     let design = whole();
     assert_eq!(design.decks[0].carried_by.len(), 7);
-    assert_eq!(design.decks[0].surface, DeckSurface::Sheet { material: "birch plywood".into(), thickness_mm: 12.0, grain_across: true });
+    assert_eq!(
+        design.decks[0].surface,
+        DeckSurface::Sheet { material: "birch plywood".into(), thickness_mm: 12.0, grain_across: true }
+    );
     assert_eq!(design.decks[1].surface, DeckSurface::Slats { stock: "38x63".into(), gap_mm: 50.0 });
     assert_eq!(design.decks[1].carried_by, ["B7", "B1"]);
     assert_eq!((design.decks[1].from_mm, design.decks[1].to_mm), (Some([2000.0, -640.0]), Some([3800.0, 640.0])));

@@ -1,5 +1,11 @@
 //! Texts that mean harm: each ends soon, in mistakes or in a design, never in a panic.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, missing_docs, reason = "a failed read is a failed test")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    missing_docs,
+    reason = "a failed read is a failed test"
+)]
 
 use battenboard_designfile::{MISTAKE_LIMIT, Mistake, read, read_bytes};
 use proptest::prelude::*;
@@ -29,7 +35,9 @@ fn head() -> &'static str {
 }
 
 fn row(prefix: &str, count: u32) -> String {
-    format!("\n[[members]]\ntag = \"{prefix}*\"\nkind = \"k\"\nstock = \"s\"\nfrom = [0, 0, 0]\nto = [9, 0, 0]\ncount = {count}\nstep = [1, 0, 0]\n")
+    format!(
+        "\n[[members]]\ntag = \"{prefix}*\"\nkind = \"k\"\nstock = \"s\"\nfrom = [0, 0, 0]\nto = [9, 0, 0]\ncount = {count}\nstep = [1, 0, 0]\n"
+    )
 }
 
 #[test]
@@ -76,7 +84,10 @@ fn joints_are_refused_before_they_are_made() {
     );
     let in_order = joint("pair = \"in order\"\n");
     assert_eq!(read(&format!("{members}{in_order}")).unwrap().design.joints.len(), 5_000);
-    assert_eq!(first(&format!("{members}{}", in_order.repeat(2_000))), "the joint `B1/A1` stands twice, first on line 27");
+    assert_eq!(
+        first(&format!("{members}{}", in_order.repeat(2_000))),
+        "the joint `B1/A1` stands twice, first on line 27"
+    );
 }
 
 #[test]
@@ -123,7 +134,21 @@ fn many_mistakes_are_counted() {
     assert_eq!(mistakes.len(), MISTAKE_LIMIT + 1);
     assert_eq!(mistakes[0].message, "`k0` is no key of a design file");
     assert_eq!(mistakes[MISTAKE_LIMIT].message, "and 19950 more mistakes");
-    for line in ["=\n", "[\n", "\"\n", "a = \n", "[[a]\n", "\u{1f4a9} = 1\n", "a = 1\n", "[a]\n", "[[a]]\n[a]\n", "a.b = 1\n", "}\n", ",\n", "\\\n"] {
+    for line in [
+        "=\n",
+        "[\n",
+        "\"\n",
+        "a = \n",
+        "[[a]\n",
+        "\u{1f4a9} = 1\n",
+        "a = 1\n",
+        "[a]\n",
+        "[[a]]\n[a]\n",
+        "a.b = 1\n",
+        "}\n",
+        ",\n",
+        "\\\n",
+    ] {
         let text = line.repeat(200_000 / line.len());
         assert!(!self::mistakes(&text).is_empty(), "{line:?}");
     }
@@ -131,7 +156,22 @@ fn many_mistakes_are_counted() {
 
 #[test]
 fn odd_numbers() {
-    for number in ["1e308", "-1e308", "1e-400", "0x7fffffffffffffff", "0b1", "0o17", "1_000", "+5", "-0.0", "9223372036854775808", "1979-05-27T07:32:00Z", "[1]", "{}", "''"] {
+    for number in [
+        "1e308",
+        "-1e308",
+        "1e-400",
+        "0x7fffffffffffffff",
+        "0b1",
+        "0o17",
+        "1_000",
+        "+5",
+        "-0.0",
+        "9223372036854775808",
+        "1979-05-27T07:32:00Z",
+        "[1]",
+        "{}",
+        "''",
+    ] {
         let text = BASE.replacen("width = 45", &format!("width = {number}"), 1);
         let _ = mistakes(&text);
     }
@@ -142,7 +182,11 @@ fn odd_numbers() {
 #[test]
 fn quotes_are_kept_short() {
     let long = "x".repeat(100_000);
-    for text in [BASE.replacen("\"RL\"", &format!("\"{long}\""), 1), BASE.replacen("width", &long, 1), BASE.replacen("45", &format!("\"{long}\""), 1)] {
+    for text in [
+        BASE.replacen("\"RL\"", &format!("\"{long}\""), 1),
+        BASE.replacen("width", &long, 1),
+        BASE.replacen("45", &format!("\"{long}\""), 1),
+    ] {
         for mistake in mistakes(&text) {
             assert!(mistake.message.len() < 400, "{}", mistake.message.len());
             assert!(mistake.mend.is_none_or(|mend| mend.len() < 400));
@@ -153,9 +197,53 @@ fn quotes_are_kept_short() {
 /// Pieces that a TOML text is made of, so that chance comes deeper than its first line.
 fn piece() -> impl Strategy<Value = String> {
     let words = prop::sample::select(vec![
-        "[[members]]", "[vehicle]", "[[joints]]", "[[stock]]", "[members.x]", "[[members.x]]", "tag", "from", "count", "=", " = ", "1", "-2.5", "nan",
-        "\"B*\"", "\"RL\"", "'x'", "\"\"\"", "[", "]", "{", "}", ",", ".", "\n", "\r\n", "\r", "#", "true", "\"1 m\"", "\\", "\u{feff}", "ä", "\0", "*",
-        "member", "on", "hold", "{ x = \"rigid\" }", "[0, 0, 0]", "stock", "format = 1\n", "name = \"x\"\n", "1979-05-27", "a.b.c", "\"", "'",
+        "[[members]]",
+        "[vehicle]",
+        "[[joints]]",
+        "[[stock]]",
+        "[members.x]",
+        "[[members.x]]",
+        "tag",
+        "from",
+        "count",
+        "=",
+        " = ",
+        "1",
+        "-2.5",
+        "nan",
+        "\"B*\"",
+        "\"RL\"",
+        "'x'",
+        "\"\"\"",
+        "[",
+        "]",
+        "{",
+        "}",
+        ",",
+        ".",
+        "\n",
+        "\r\n",
+        "\r",
+        "#",
+        "true",
+        "\"1 m\"",
+        "\\",
+        "\u{feff}",
+        "ä",
+        "\0",
+        "*",
+        "member",
+        "on",
+        "hold",
+        "{ x = \"rigid\" }",
+        "[0, 0, 0]",
+        "stock",
+        "format = 1\n",
+        "name = \"x\"\n",
+        "1979-05-27",
+        "a.b.c",
+        "\"",
+        "'",
     ]);
     words.prop_map(str::to_owned)
 }

@@ -55,11 +55,8 @@ pub enum CheckError {
 /// [`CheckError`] when stopped or too large. A frame that can move is no error but a fault within the findings.
 pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Findings, CheckError> {
     let analysis = statics::analyse(frame, stop)?;
-    let cases: Vec<Case> = analysis
-        .cases
-        .iter()
-        .map(|c| Case { name: c.name.clone(), action: c.action, people: c.people })
-        .collect();
+    let cases: Vec<Case> =
+        analysis.cases.iter().map(|c| Case { name: c.name.clone(), action: c.action, people: c.people }).collect();
     let combined = combine::combinations(&cases, &frame.design().settings, creep(frame))?;
     let mut checks = members::checks(&analysis, &combined, stop)?;
     let decks = rules::deck::checks(frame, service_class(frame))?;

@@ -43,14 +43,10 @@ impl Entry {
     /// moduli it has; `None` where its table has none.
     pub fn stiffness(&self) -> Option<Stiffness> {
         match self {
-            Self::Timber(class) => Some(Stiffness {
-                e_n_mm2: class.e_0_mean,
-                g_n_mm2: class.g_mean,
-                density_kg_m3: class.rho_mean,
-            }),
-            Self::Metal(class) => {
-                Some(Stiffness { e_n_mm2: class.e, g_n_mm2: class.g, density_kg_m3: class.rho })
+            Self::Timber(class) => {
+                Some(Stiffness { e_n_mm2: class.e_0_mean, g_n_mm2: class.g_mean, density_kg_m3: class.rho_mean })
             }
+            Self::Metal(class) => Some(Stiffness { e_n_mm2: class.e, g_n_mm2: class.g, density_kg_m3: class.rho }),
             Self::Panel(panel) => panel.bending.map(|bending| Stiffness {
                 e_n_mm2: bending.e_m_along,
                 g_n_mm2: bending.g_v,

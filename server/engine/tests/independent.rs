@@ -75,6 +75,18 @@ fn random_frames_agree_with_the_second_solver() {
     assert!(fair >= frames * 8 / 10, "only {fair} of {frames} frames have a condition under {CONDITION:e}");
 }
 
+/// Some frames of the size that people build.
+#[test]
+fn larger_random_frames_agree_with_the_second_solver() {
+    for seed in 0..8 {
+        let kinds = Kinds { members: 14, closing: 6, anchors: 5, springs: seed % 2 == 0, settlement: false, cases: 2 };
+        let design = random::frame(15_000 + seed, kinds);
+        let (condition, worst) = try_frame(&design);
+        let allowed = AGREEMENT * (condition / CONDITION).max(1.0);
+        assert!(worst <= allowed, "seed {seed}: {worst:e} at condition {condition:e}");
+    }
+}
+
 #[test]
 fn random_frames_with_settlement_agree() {
     for seed in 0..100 {

@@ -30,8 +30,8 @@ mod stiffer;
 #[path = "frames/vectors.rs"]
 mod vectors;
 
-use battenboard_engine::design::{Design, LoadKind, Vector};
-use battenboard_engine::findings::{Findings, StateResults};
+use battenboard_engine::design::{Action, Anchor, Design, Hold, Load, LoadKind, Material, Section, Vector};
+use battenboard_engine::findings::{CheckKind, Findings, StateResults};
 use chance::Chance;
 use difference::Difference;
 use random::{Kinds, case_name};
@@ -151,7 +151,7 @@ fn every_member_is_in_balance() {
     }
 }
 
-fn load_on(load: &battenboard_engine::design::Load, tag: &str) -> bool {
+fn load_on(load: &Load, tag: &str) -> bool {
     match &load.what {
         LoadKind::Point { member, .. } | LoadKind::Line { member, .. } | LoadKind::Mass { member, .. } => member == tag,
         LoadKind::Area { .. } => false,
@@ -347,7 +347,7 @@ fn refining_a_cantilever_changes_nothing() {
     let mut design = build::blank("cantilever");
     design.stock.push(build::stock("s", 11_000.0, 690.0, build::rectangle(45.0, 95.0)));
     design.members.push(build::member("M0", "s", [0.0; 3], [1500.0, 400.0, 300.0]));
-    design.anchors.push(build::anchor("A0", "M0", 0.0, battenboard_engine::design::Hold::Rigid));
+    design.anchors.push(build::anchor("A0", "M0", 0.0, Hold::Rigid));
     let whole = length(&design.members[0]);
     design.loads.push(build::line_load(build::CASE, "M0", (0.0, [0.1, -0.2, -1.0]), (whole, [0.0, 0.3, -0.4])));
     design.loads.push(build::point_load(build::CASE, "M0", whole, [30.0, 20.0, -100.0], [1e4, -2e4, 5e3]));
@@ -372,4 +372,136 @@ fn refining_a_cantilever_changes_nothing() {
         assert!((many[k] - once[k]).abs() <= SAME * size, "{once:?} {many:?}");
     }
     assert!(norm(sub(design.members[15].to, [1500.0, 400.0, 300.0])) < 1e-9);
+}
+
+/// Same frame, same findings, to the last bit.
+#[test]
+fn the_same_frame_gives_the_same_findings() {
+    for (_, design, _) in frames(12).take(20) {
+        let text = |findings: &Findings| serde_json::to_string(findings).unwrap();
+        assert_eq!(text(&read::solve(&design)), text(&read::solve(&design)), "{}", design.name);
+    }
+}
+
+/// No place of a member has more or less than its extremes say, and the extremes are there where they are said to be.
+#[test]
+fn extremes_are_the_extremes() {
+    for (_, design, mut chance) in frames(13).take(60) {
+        let plain = read::solve(&design);
+        let case = case_name(0);
+        let extremes = read::case(&plain, &case);
+        let mut finer = design.clone();
+        for member in &design.members {
+            let spots = (0..25).map(|_| chance.between(0.0, 1.0) * length(member));
+            let told =
+                read::along(extremes, &member.tag).extremes.iter().filter(|one| !one.quantity.starts_with("sag"));
+            for at in spots.chain(told.flat_map(|one| [one.least_at_mm, one.greatest_at_mm])) {
+                finer.loads.push(build::mark(&case, &member.tag, at));
+            }
+        }
+        let sampled = read::solve(&finer);
+        for (number, name) in ["n", "vy", "vz", "t", "my", "mz"].into_iter().enumerate() {
+            for member in &design.members {
+                let (least, greatest) = read::extreme(extremes, &member.tag, name);
+                let places = &read::along(read::case(&sampled, &case), &member.tag).places;
+                let last = places.len() - 1;
+                let values: Vec<f64> = (places.iter().enumerate())
+                    .flat_map(|(index, place)| {
+                        let before = (index > 0).then(|| read::six(place.forces_before)[number]);
+                        let after = (index < last).then(|| read::six(place.forces_after)[number]);
+                        [before, after]
+                    })
+                    .flatten()
+                    .collect();
+                let found = values.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(*v), b.max(*v)));
+                // Forces and moments that are nothing but rounding are no extremes.
+                let close = 1e-7 * (least.abs().max(greatest.abs()) + if number < 3 { 1e-3 } else { 1.0 });
+                let at = format!("{} {} {name}: {found:?}, said {least} to {greatest}", design.name, member.tag);
+                assert!((found.0 - least).abs() <= close && (found.1 - greatest).abs() <= close, "{at}");
+            }
+        }
+    }
+}
+
+/// A frame's own weight, by density and size, stands on its anchors; so does a mass fixed to it (g = 9.80665 m/s2).
+#[test]
+fn weight_stands_on_the_anchors() {
+    for (_, mut design, mut chance) in frames(14).take(30) {
+        design.loads.clear();
+        let mut mass = 0.0;
+        for stock in &mut design.stock {
+            let Material::Given { density_kg_m3, .. } = &mut stock.material else { panic!("given figures only") };
+            *density_kg_m3 = chance.between(300.0, 8000.0);
+            let (density, Section::Given(section)) = (*density_kg_m3, &stock.section) else {
+                panic!("given figures only")
+            };
+            let of_it = design.members.iter().filter(|member| member.stock == stock.name);
+            mass += of_it.map(|member| length(member) * section.area_mm2 * density * 1e-9).sum::<f64>();
+        }
+        let pump = chance.between(1.0, 20.0);
+        let what = LoadKind::Mass { member: design.members[0].tag.clone(), at_mm: 100.0, mass_kg: pump };
+        design.loads.push(Load { case: "pump".into(), action: Action::Permanent, what });
+        let state = read::total(&read::solve(&design));
+        let sum = state.reactions.iter().fold([0.0; 3], |sum, one| add(sum, one.force_n));
+        let expected = (mass + pump) * 9.80665;
+        let size = state.reactions.iter().map(|one| norm(one.force_n)).fold(expected, f64::max);
+        assert!((sum[2] - expected).abs() <= SAME * size, "{}: {} kg give {sum:?}", design.name, mass + pump);
+        assert!(sum[0].abs() + sum[1].abs() <= SAME * size, "{}: {sum:?}", design.name);
+    }
+}
+
+/// Holds that meet within no length share a force in a way that nothing decides; all else must not depend on them.
+#[test]
+fn doubled_holds_change_no_displacement() {
+    for (_, design, mut chance) in frames(15) {
+        let mut doubled = design.clone();
+        let foot = doubled.anchors[0].clone();
+        doubled.anchors.push(Anchor { tag: Some("again".into()), ..foot });
+        // Springs would add up; this is about rigid grips.
+        if !matches!(design.anchors[0].hold, Hold::Rigid) {
+            continue;
+        }
+        let (one, other) = (read::solve(&design), read::solve(&alter::shuffled(&doubled, &mut chance)));
+        for case in cases(&design) {
+            let (mut one, mut other) = (read::case(&one, &case).clone(), read::case(&other, &case).clone());
+            for state in [&mut one, &mut other] {
+                let feet = state.reactions.iter().filter(|one| one.tag == "A0" || one.tag == "again");
+                let both =
+                    feet.fold(([0.0; 3], [0.0; 3]), |(f, m), one| (add(f, one.force_n), add(m, one.moment_n_mm)));
+                state.reactions.retain(|one| one.tag != "again");
+                let foot = state.reactions.iter_mut().find(|one| one.tag == "A0").unwrap();
+                (foot.force_n, foot.moment_n_mm) = both;
+            }
+            let worst = Difference::of(&other, &one).worst();
+            assert!(worst <= SAME, "{} {case}: {worst:e}", design.name);
+        }
+    }
+}
+
+/// Findings follow the stiffness: a rail of 1 % stiffer timber sags 1 % less, as its sag checks say, and
+/// by as much as elementary theory says.
+#[test]
+fn sag_checks_follow_the_stiffness() {
+    let sag = |e: f64| {
+        let mut design = build::blank("rail");
+        let mut stock = build::stock("s", e, e / 16.0, build::rectangle(45.0, 95.0));
+        stock.section = Section::Rectangle { width_mm: 45.0, depth_mm: 95.0 };
+        design.stock.push(stock);
+        design.members.push(build::member("R1", "s", [0.0; 3], [1800.0, 0.0, 0.0]));
+        let held = build::free_in(&[4]);
+        design.anchors.push(build::anchor("A0", "R1", 0.0, held));
+        design.anchors.push(build::anchor("A1", "R1", 1800.0, build::free_in(&[0, 4])));
+        design.loads.push(build::line_load(build::CASE, "R1", (0.0, [0.0, 0.0, -0.8]), (1800.0, [0.0, 0.0, -0.8])));
+        let findings = read::solve(&design);
+        let found = findings.checks.iter().filter(|check| check.kind == CheckKind::SagInstant);
+        found.map(|check| (check.demand, check.utilisation)).next().expect("a sag check")
+    };
+    let (soft, stiff) = (sag(9_000.0), sag(9_090.0));
+    assert!((stiff.0 * 1.01 - soft.0).abs() <= SAME * soft.0, "{soft:?} {stiff:?}");
+    assert!((stiff.1 * 1.01 - soft.1).abs() <= SAME * soft.1, "{soft:?} {stiff:?}");
+    // 5wL4/384EI + wL2/8GA, A 5/6 of the section (elementary theory).
+    let (w, l, e) = (0.8, 1800.0_f64, 9_000.0);
+    let expected = 5.0 * w * l.powi(4) / (384.0 * e * 45.0 * 95.0_f64.powi(3) / 12.0)
+        + w * l * l / (8.0 * e / 16.0 * 45.0 * 95.0 * 5.0 / 6.0);
+    assert!((soft.0 - expected).abs() <= 1e-6 * expected, "{soft:?} {expected}");
 }

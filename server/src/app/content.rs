@@ -4,26 +4,23 @@
 //! from the old form is added to [`read`]; the old one stays for ever.
 
 use super::error::{AppError, AppResult};
-use battenboard_engine::design::Design;
+use battenboard_engine::design::{Design, canonical};
 use sha2::{Digest, Sha256};
 
 /// Format that is written.
 pub const FORMAT: i64 = 1;
-/// First line of a body of format 1.
-const PREFIX: &str = "body 1\n";
 
 /// A design as it is stored.
 pub struct Content {
     /// Canonical text.
     pub body: Vec<u8>,
-    /// SHA-256 of the body.
+    /// SHA-256 of the body: what the engine calls its content id.
     pub id: Vec<u8>,
 }
 
 /// The stored form of a design.
 pub fn write(design: &Design) -> Content {
-    let text = serde_json::to_value(design).map(|value| value.to_string()).unwrap_or_default();
-    let body = format!("{PREFIX}{text}").into_bytes();
+    let body = canonical::canonical_text(design).into_bytes();
     let id = Sha256::digest(&body).to_vec();
     Content { body, id }
 }
@@ -38,6 +35,22 @@ pub fn read(format: i64, body: &[u8]) -> AppResult<Design> {
         return Err(unknown(format!("format {format} is not known to this release")));
     }
     let text = std::str::from_utf8(body).map_err(|error| unknown(error.to_string()))?;
-    let text = text.strip_prefix(PREFIX).ok_or_else(|| unknown("it does not begin with its format".into()))?;
-    serde_json::from_str(text).map_err(|error| unknown(error.to_string()))
+    canonical::from_canonical(text).map_err(|error| unknown(error.to_string()))
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+    use super::*;
+    use crate::auth::codes::hex;
+
+    #[test]
+    fn a_body_comes_back_and_its_id_is_the_engine_s() {
+        let design = Design { name: "curlew".into(), title: "Berths é".into(), ..Design::default() };
+        let content = write(&design);
+        assert_eq!(hex(&content.id), canonical::content_id(&design));
+        assert_eq!(read(FORMAT, &content.body).unwrap(), design);
+        assert!(read(FORMAT + 1, &content.body).is_err());
+        assert!(read(FORMAT, b"body 1\n{").is_err());
+    }
 }

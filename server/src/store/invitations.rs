@@ -36,3 +36,14 @@ pub async fn mark_used<C: Connection>(conn: &C, id: Uuid, used_by: Uuid, now: i6
     invitations::Entity::update(row).exec(conn).await?;
     Ok(())
 }
+
+/// True when an invitation with this code's hash is neither used nor expired.
+pub async fn is_open<C: Connection>(conn: &C, code_hash: &[u8], now: i64) -> StoreResult<bool> {
+    let found = invitations::Entity::find()
+        .filter(invitations::Column::CodeHash.eq(code_hash.to_vec()))
+        .filter(invitations::Column::UsedAt.is_null())
+        .filter(invitations::Column::ExpiresAt.gt(now))
+        .one(conn)
+        .await?;
+    Ok(found.is_some())
+}

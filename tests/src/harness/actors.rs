@@ -88,6 +88,18 @@ impl Actor {
         Self { bearer: Bearer::of(token), ..self.clone() }
     }
 
+    /// The same person on another way to a server.
+    #[must_use]
+    pub fn through(&self, channel: Channel) -> Self {
+        Self { channel, ..self.clone() }
+    }
+
+    /// A stranger who knows somebody's name and password.
+    #[must_use]
+    pub fn with_account(&self, other: &Self) -> Self {
+        Self { name: other.name.clone(), password: other.password.clone(), ..self.clone() }
+    }
+
     /// This actor's access token; empty for a stranger.
     pub fn access_token(&self) -> String {
         self.tokens.as_ref().map(|tokens| tokens.access_token.clone()).unwrap_or_default()
@@ -98,9 +110,8 @@ impl Actor {
     /// # Errors
     /// What the server answers.
     pub async fn makes_account(&self, name: &str, code: Option<&str>) -> Result<Self, Status> {
-        let password = format!("{name} sleeps under larch");
-        let entitlement =
-            code.map(|code| v1::create_account_request::Entitlement::InvitationCode(code.to_owned()));
+        let password = format!("seven planks of larch, {}", name.len());
+        let entitlement = code.map(|code| v1::create_account_request::Entitlement::InvitationCode(code.to_owned()));
         let request = v1::CreateAccountRequest {
             name: name.to_owned(),
             password: password.clone(),
@@ -128,8 +139,11 @@ impl Actor {
     /// # Errors
     /// What the server answers.
     pub async fn founds(&self, group: &str) -> Result<v1::Group, Status> {
-        let request =
-            v1::CreateGroupRequest { name: group.to_owned(), title: "Saltmarsh Wheels".into(), request_id: String::new() };
+        let request = v1::CreateGroupRequest {
+            name: group.to_owned(),
+            title: "Saltmarsh Wheels".into(),
+            request_id: String::new(),
+        };
         let made = self.groups().create_group(request).await?.into_inner().group;
         made.ok_or_else(|| Status::internal("an answer without a group"))
     }
@@ -227,8 +241,7 @@ impl Actor {
     /// # Errors
     /// What the server answers.
     pub async fn clears(&self, remark: &v1::Remark) -> Result<v1::Remark, Status> {
-        let request =
-            v1::ClearRemarkRequest { remark: by_id(remark), note: String::new(), request_id: String::new() };
+        let request = v1::ClearRemarkRequest { remark: by_id(remark), note: String::new(), request_id: String::new() };
         let cleared = self.remarks().clear_remark(request).await?.into_inner().remark;
         cleared.ok_or_else(|| Status::internal("an answer without a remark"))
     }

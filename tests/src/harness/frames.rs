@@ -60,7 +60,7 @@ members = [
 "#
     );
     let length = bays * 500;
-    let mut rows = vec![
+    let rows = [
         format!(
             r#"{{ tag = "PL*", kind = "post", stock = "45x70", from = [0, -300, 0], to = [0, -300, 400], count = {}, step = [500, 0, 0] }}"#,
             bays + 1
@@ -69,15 +69,20 @@ members = [
             r#"{{ tag = "PR*", kind = "post", stock = "45x70", from = [0, 300, 0], to = [0, 300, 400], count = {}, step = [500, 0, 0] }}"#,
             bays + 1
         ),
-        format!(r#"{{ tag = "RL", kind = "rail", stock = "45x70", from = [-30, -300, 435], to = [{}, -300, 435] }}"#, length + 30),
-        format!(r#"{{ tag = "RR", kind = "rail", stock = "45x70", from = [-30, 300, 435], to = [{}, 300, 435] }}"#, length + 30),
+        format!(
+            r#"{{ tag = "RL", kind = "rail", stock = "45x70", from = [-30, -300, 435], to = [{}, -300, 435] }}"#,
+            length + 30
+        ),
+        format!(
+            r#"{{ tag = "RR", kind = "rail", stock = "45x70", from = [-30, 300, 435], to = [{}, 300, 435] }}"#,
+            length + 30
+        ),
         format!(
             r#"{{ tag = "B*", kind = "bearer", stock = "45x70", from = [0, -320, 505], to = [0, 320, 505], count = {}, step = [250, 0, 0] }}"#,
             2 * bays + 1
         ),
     ];
-    rows.iter_mut().for_each(|row| row.push(','));
-    let _ = writeln!(text, "  {}", rows.join("\n  "));
+    let _ = writeln!(text, "  {},", rows.join(",\n  "));
     text.push_str(
         r#"]
 joints = [

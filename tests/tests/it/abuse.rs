@@ -59,7 +59,11 @@ fn frames_with_parts_missing_are_refused() {
             let mut spoilt = frame.clone();
             spoil(&mut spoilt);
             let result = crew.ines.designs().submit_revision(submit(spoilt)).await;
-            assert_eq!(result.map(|_| ()).map_err(|status| status.code()), Err(Code::InvalidArgument), "spoiler {index}");
+            assert_eq!(
+                result.map(|_| ()).map_err(|status| status.code()),
+                Err(Code::InvalidArgument),
+                "spoiler {index}"
+            );
         }
         let neither = v1::SubmitRevisionRequest { group: GROUP.into(), design: "shelf".into(), ..Default::default() };
         refused(crew.ines.designs().submit_revision(neither).await, Code::InvalidArgument);
@@ -99,8 +103,15 @@ fn a_million_members_and_a_hundred_megabytes_are_refused_at_the_door() {
             let started = Instant::now();
             let status = crew.ines.designs().submit_revision(request).await.unwrap_err();
             assert!(
-                [Code::InvalidArgument, Code::OutOfRange, Code::ResourceExhausted, Code::Cancelled, Code::Unknown, Code::Internal]
-                    .contains(&status.code()),
+                [
+                    Code::InvalidArgument,
+                    Code::OutOfRange,
+                    Code::ResourceExhausted,
+                    Code::Cancelled,
+                    Code::Unknown,
+                    Code::Internal
+                ]
+                .contains(&status.code()),
                 "{status:?}"
             );
             assert!(started.elapsed() < Duration::from_secs(10), "{:?}", started.elapsed());
@@ -151,7 +162,9 @@ fn deep_nesting_is_an_error_not_a_crash() {
 fn texts_that_are_not_a_design_are_refused() {
     on_both("abuse garbage", async |bench: &mut Bench| {
         let Crew { ines, .. } = bench.saltmarsh().await;
-        for garbage in ["\0\0\0\0", "\u{feff}", "<html>", "{}", "format = 2", "format = -1", "format = 1\nformat = 1", "= = ="] {
+        for garbage in
+            ["\0\0\0\0", "\u{feff}", "<html>", "{}", "format = 2", "format = -1", "format = 1\nformat = 1", "= = ="]
+        {
             refused(ines.submits(GROUP, "shelf", garbage, "").await, Code::InvalidArgument);
         }
     });
@@ -161,7 +174,9 @@ fn texts_that_are_not_a_design_are_refused() {
 fn names_that_reach_for_something_else_find_nothing() {
     on_both("abuse names", async |bench: &mut Bench| {
         let Crew { ines, .. } = bench.saltmarsh().await;
-        for name in ["../shelf", "shelf'; DROP TABLE designs; --", "sh%lf", "SHELF", "shelf ", "\0", &"s".repeat(100_000)] {
+        for name in
+            ["../shelf", "shelf'; DROP TABLE designs; --", "sh%lf", "SHELF", "shelf ", "\0", &"s".repeat(100_000)]
+        {
             let request = v1::GetDesignRequest { group: GROUP.into(), design: name.into() };
             let status = ines.designs().get_design(request).await.unwrap_err();
             assert!([Code::NotFound, Code::InvalidArgument].contains(&status.code()), "{name:.40}: {status:?}");

@@ -44,7 +44,7 @@ fn short_long_and_common_passwords_are_refused() {
         for password in ["", "short", "elevenchars", "password1234", "123456789012", "qwertyuiop12"] {
             let status = refused(account_with(&stranger, "ines", password).await, Code::InvalidArgument);
             assert!(
-                password.len() < 4 || !status.message().contains(password),
+                password.len() < 8 || !status.message().contains(password),
                 "a refusal repeats the password: {}",
                 status.message()
             );
@@ -157,8 +157,12 @@ fn a_changed_password_ends_every_other_session() {
     on_both("accounts change password", async |bench: &mut Bench| {
         let here = bench.first_account("ines").await;
         let there = here.signs_in().await.unwrap();
-        let change = |old: &str, new: &str| v1::ChangePasswordRequest { old_password: old.into(), new_password: new.into() };
-        refused(here.accounts().change_password(change("not the one I had", "a new roof of cedar")).await, Code::Unauthenticated);
+        let change =
+            |old: &str, new: &str| v1::ChangePasswordRequest { old_password: old.into(), new_password: new.into() };
+        refused(
+            here.accounts().change_password(change("not the one I had", "a new roof of cedar")).await,
+            Code::Unauthenticated,
+        );
         refused(here.accounts().change_password(change(&here.password, "short")).await, Code::InvalidArgument);
         let changed = here.accounts().change_password(change(&here.password, "a new roof of cedar")).await.unwrap();
         bench.until_cache_is_stale().await;
@@ -188,7 +192,8 @@ fn a_repeated_request_makes_no_second_account() {
         let guess = v1::CreateAccountRequest { password: "the tide was out at ten".into(), ..request };
         let status = stranger.accounts().create_account(guess).await.unwrap_err();
         assert!(
-            [Code::AlreadyExists, Code::PermissionDenied, Code::Unauthenticated, Code::InvalidArgument].contains(&status.code()),
+            [Code::AlreadyExists, Code::PermissionDenied, Code::Unauthenticated, Code::InvalidArgument]
+                .contains(&status.code()),
             "{status:?}"
         );
     });

@@ -118,10 +118,11 @@ fn no_figure_of_the_demo_stands_in_the_sources() {
         format!("{:.2}", findings.weight.frame_kg),
     ];
     let top = Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap();
-    let mut folders: Vec<PathBuf> = ["server/src", "server/engine/src", "server/designfile/src", "client-cli/src", "tests/src"]
-        .iter()
-        .map(|folder| top.join(folder))
-        .collect();
+    let mut folders: Vec<PathBuf> =
+        ["server/src", "server/engine/src", "server/designfile/src", "client-cli/src", "tests/src"]
+            .iter()
+            .map(|folder| top.join(folder))
+            .collect();
     let mut files = 0;
     while let Some(folder) = folders.pop() {
         for entry in fs::read_dir(folder).unwrap() {

@@ -18,14 +18,15 @@ fn body(letter: &str) -> v1::GetRevisionBodyRequest {
 fn letters_run_on_and_skip_i_and_o() {
     on_both("designs letters", async |bench: &mut Bench| {
         let Crew { ines, .. } = bench.saltmarsh().await;
-        let mut letters = Vec::new();
+        let mut letters: Vec<String> = Vec::new();
         for number in 0..26 {
             let text = one_bearer("shelf", 600.0 + f64::from(number));
             let before = letters.last().cloned().unwrap_or_default();
             let made = ines.submits(GROUP, "shelf", &text, &before).await.unwrap();
             letters.push(made.revision.unwrap().letter);
         }
-        let wanted: Vec<String> = "ABCDEFGHJKLMNPQRSTUVWXYZ".chars().map(String::from).chain(["AA".into(), "AB".into()]).collect();
+        let wanted: Vec<String> =
+            "ABCDEFGHJKLMNPQRSTUVWXYZ".chars().map(String::from).chain(["AA".into(), "AB".into()]).collect();
         assert_eq!(letters, wanted);
         let mut seen = Vec::new();
         let mut token = String::new();
@@ -212,7 +213,10 @@ fn a_comparison_names_what_changed_and_what_it_did() {
         assert_eq!(comparison.members.len(), 1);
         assert_eq!(comparison.members[0].tag, "B1");
         let (before, after) = (comparison.mass_before_kg.unwrap(), comparison.mass_after_kg.unwrap());
-        assert!((after / before - 1.5).abs() < 1e-6, "half as long again weighs half as much again: {before} to {after}");
+        assert!(
+            (after / before - 1.5).abs() < 1e-6,
+            "half as long again weighs half as much again: {before} to {after}"
+        );
         let change = comparison.utilisations.iter().find(|change| change.tag == "B1").expect("B1 is worked harder");
         assert!(change.utilisation_after.unwrap() > change.utilisation_before.unwrap());
     });

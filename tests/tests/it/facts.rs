@@ -41,7 +41,10 @@ loads = [
     );
     for bearer in 1..=7 {
         let mass = total_kg / 7.0;
-        let _ = writeln!(text, "  {{ case = \"all of it\", action = \"lying\", member = \"B{bearer}\", at = 500, mass = {mass} }},");
+        let _ = writeln!(
+            text,
+            "  {{ case = \"all of it\", action = \"lying\", member = \"B{bearer}\", at = 500, mass = {mass} }},"
+        );
     }
     text.push_str("]\n");
     text
@@ -53,7 +56,12 @@ fn over_twelve_bearing_points_each_takes_a_twelfth_by_the_rule_and_not_in_truth(
         let findings = findings(&twelve_posts(total_kg));
         assert_eq!(findings.shares.len(), 12);
         for share in &findings.shares {
-            assert!((share.equal_kg - said_kg).abs() < 0.5, "{}: {} by the rule, {said_kg} said", share.anchor, share.equal_kg);
+            assert!(
+                (share.equal_kg - said_kg).abs() < 0.5,
+                "{}: {} by the rule, {said_kg} said",
+                share.anchor,
+                share.equal_kg
+            );
         }
         let computed: f64 = findings.shares.iter().map(|share| share.computed_kg).sum();
         assert!((computed - total_kg).abs() < 1e-3 * total_kg, "{computed} of {total_kg} kg arrive");
@@ -99,7 +107,8 @@ vehicle = {{ name = "Dunlin", survey = 1 }}
 fn a_single_slatted_frame_is_700_by_2000() {
     let sag = |width_mm: f64| {
         let findings = findings(&slatted(width_mm, 2000.0));
-        let sag = findings.checks.iter().find(|check| check.kind == CheckKind::DeckSag).expect("slats are checked for sag");
+        let sag =
+            findings.checks.iter().find(|check| check.kind == CheckKind::DeckSag).expect("slats are checked for sag");
         (sag.utilisation, findings.checks.iter().filter(|check| check.verdict == Verdict::FallsShort).count())
     };
     let (usual, short) = sag(700.0);

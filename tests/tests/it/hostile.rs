@@ -20,7 +20,12 @@ struct Hostile {
     words: &'static [&'static str],
 }
 
-fn hostile(name: &'static str, text: impl Into<Vec<u8>>, exits: &'static [i32], words: &'static [&'static str]) -> Hostile {
+fn hostile(
+    name: &'static str,
+    text: impl Into<Vec<u8>>,
+    exits: &'static [i32],
+    words: &'static [&'static str],
+) -> Hostile {
     Hostile { name, text: text.into(), exits, words }
 }
 
@@ -37,14 +42,15 @@ fn without_anchors() -> String {
     format!("{}{}", &plain[..start], &plain[end..])
 }
 
-/// Two bearers end to end, one a million million times as stiff as the other.
-fn far_apart() -> String {
-    let stiff = "material = { e = 1.0e9, g = 1.0e8, density = 420 }";
-    let second = r#"
+/// Two bearers end to end, one a million million times as stiff as the other; the vehicle holds the first.
+fn far_apart(first: &str, second: &str) -> String {
+    let stiff = format!("material = {{ e = {first}, g = {first}, density = 420 }}");
+    let second = format!(
+        r#"
 [[stock]]
 name = "soft"
-section = { width = 45, depth = 70 }
-material = { e = 1.0e-3, g = 1.0e-4, density = 420 }
+section = {{ width = 45, depth = 70 }}
+material = {{ e = {second}, g = {second}, density = 420 }}
 
 [[members]]
 tag = "B2"
@@ -59,8 +65,9 @@ on = "B1"
 hold = "rigid"
 at = "start"
 on_at = "end"
-"#;
-    format!("{}{second}", bearer_with("material = \"C24\"", stiff).replace("at = \"end\"", "at = 100"))
+"#
+    );
+    format!("{}{second}", bearer_with("material = \"C24\"", &stiff).replace("at = \"end\"", "at = 100"))
 }
 
 fn cases() -> Vec<Hostile> {
@@ -73,25 +80,62 @@ fn cases() -> Vec<Hostile> {
         "{}\n[[members]]\ntag = \"B2\"\nkind = \"bearer\"\nstock = \"45x70\"\nfrom = [1000, 0, 500]\nto = [1800, 0, 500]\n",
         one_bearer("shelf", 800.0)
     );
-    let rows = "\n[[members]]\ntag = \"X\"\nkind = \"post\"\nstock = \"45x70\"\nfrom = [0, 0, 0]\nto = [0, 0, 9]".repeat(2500);
+    let rows =
+        "\n[[members]]\ntag = \"X\"\nkind = \"post\"\nstock = \"45x70\"\nfrom = [0, 0, 0]\nto = [0, 0, 9]".repeat(2500);
     vec![
-        hostile("a million members by count", bearer_with("tag = \"B1\"", "tag = \"B*\"\ncount = 1000000\nstep = [0, 100, 0]"), &[3], &["10,000", "10000", "10 000"]),
-        hostile("a count past all numbers", bearer_with("tag = \"B1\"", "tag = \"B*\"\ncount = 9223372036854775807"), &[3], &["count"]),
-        hostile("a count too large for TOML", bearer_with("tag = \"B1\"", "tag = \"B*\"\ncount = 99999999999999999999999"), &[3], &["line"]),
+        hostile(
+            "a million members by count",
+            bearer_with("tag = \"B1\"", "tag = \"B*\"\ncount = 1000000\nstep = [0, 100, 0]"),
+            &[3],
+            &["10,000", "10000", "10 000"],
+        ),
+        hostile(
+            "a count past all numbers",
+            bearer_with("tag = \"B1\"", "tag = \"B*\"\ncount = 9223372036854775807"),
+            &[3],
+            &["count"],
+        ),
+        hostile(
+            "a count too large for TOML",
+            bearer_with("tag = \"B1\"", "tag = \"B*\"\ncount = 99999999999999999999999"),
+            &[3],
+            &["line"],
+        ),
         hostile("thousands of doubled tags", format!("{}{rows}", one_bearer("shelf", 800.0)), &[3], &["X"]),
-        hostile("not a number", bearer_with("from = [1000, 0, 500]", "from = [nan, 0, 500]"), &[3], &["nan", "NaN", "finite"]),
+        hostile(
+            "not a number",
+            bearer_with("from = [1000, 0, 500]", "from = [nan, 0, 500]"),
+            &[3],
+            &["nan", "NaN", "finite"],
+        ),
         hostile("endless", bearer_with("from = [1000, 0, 500]", "from = [1000, -inf, 500]"), &[3], &["inf", "finite"]),
         hostile("absurd size", bearer_with("from = [1000, 0, 500]", "from = [-1e18, 0, 500]"), &[3], &["from"]),
-        hostile("nested lists", format!("format = 1\nx = {}{}", "[".repeat(100_000), "]".repeat(100_000)), &[3], &["nest", "deep"]),
-        hostile("nested tables", format!("format = 1\nx = {}1{}", "{ a = ".repeat(30_000), " }".repeat(30_000)), &[3], &["nest", "deep"]),
-        hostile("a key of many parts", format!("format = 1\n{}x = 1", "a.".repeat(100_000)), &[3], &["nest", "deep", "parts"]),
-        hostile("a hundred megabytes", "# nothing\n".repeat(10 << 20), &[3], &["256"]),
+        hostile(
+            "nested lists",
+            format!("format = 1\nx = {}{}", "[".repeat(100_000), "]".repeat(100_000)),
+            &[3],
+            &["nest", "deep"],
+        ),
+        hostile(
+            "nested tables",
+            format!("format = 1\nx = {}1{}", "{ a = ".repeat(30_000), " }".repeat(30_000)),
+            &[3],
+            &["nest", "deep"],
+        ),
+        hostile(
+            "a key of many parts",
+            format!("format = 1\n{}x = 1", "a.".repeat(100_000)),
+            &[3],
+            &["nest", "deep", "parts"],
+        ),
+        hostile("a hundred megabytes", "# nothing\n".repeat(10 << 20), &[3], &["256", "262144"]),
         hostile("members that carry each other", cyclic, &[3], &["B1"]),
         hostile("start and end the same", bearer_with("to = [1800, 0, 500]", "to = [1000, 0, 500]"), &[3], &["B1"]),
         hostile("two members in one place", twice, &[2], &["B2"]),
         hostile("nothing holds it", without_anchors(), &[2], &["B1"]),
-        hostile("stiffness a million million apart", far_apart(), &[2, 3], &["B2", "soft"]),
-        hostile("not text", vec![0xff, 0xfe, 0x00, 0x80].repeat(1000), &[3], &["text", "UTF-8", "line"]),
+        hostile("stiffness a million million apart", far_apart("1.0e9", "1.0e-3"), &[1, 2, 3], &["B2", "soft"]),
+        hostile("a stiff one on a soft one", far_apart("1.0e-3", "1.0e9"), &[1, 2, 3], &["B1", "B2", "soft"]),
+        hostile("not text", [0xff, 0xfe, 0x00, 0x80].repeat(1000), &[3], &["text", "UTF-8", "line"]),
         hostile("empty", "", &[3], &["format"]),
     ]
 }
@@ -160,11 +204,12 @@ fn a_server_answers_hostile_designs_within_two_seconds_and_256_mb() {
             let answer = ines.submits(GROUP, &design, &text, "").await;
             let time = started.elapsed();
             match answer {
-                // A frame that can't stand is a finding, not a refusal.
+                // A frame that can't stand or sags out of all measure is a finding, not a refusal.
                 Ok(answer) => {
-                    assert!(case.exits.contains(&2), "{} was taken: {answer:?}", case.name);
+                    assert!(case.exits != [3], "{} was taken: {answer:?}", case.name);
                     let findings = ines.waits_for_findings(GROUP, &design, "").await.unwrap();
-                    assert!(!findings.faults.is_empty(), "{}: no fault", case.name);
+                    let short = findings.verdict == i32::from(battenboard_proto::v1::Verdict::FallsShort);
+                    assert!(short || !findings.faults.is_empty(), "{}: {:?}", case.name, findings.verdict);
                 }
                 Err(status) => assert!(
                     [Code::InvalidArgument, Code::OutOfRange, Code::ResourceExhausted].contains(&status.code()),

@@ -28,13 +28,15 @@ fn checks_that_waited_when_the_server_was_killed_end_with_findings() {
         let mut server = start(database);
         let ines = Actor::stranger(server.channel().await).makes_account("ines", None).await.unwrap();
         ines.founds(GROUP).await.unwrap();
-        let names: Vec<String> = (0..4).map(|number| format!("row-{number}")).collect();
-        let mut unfinished = 0;
+        let names: Vec<String> = (0..16).map(|number| format!("row-{number}")).collect();
+        let mut submits = tokio::task::JoinSet::new();
         for name in &names {
-            let answer = ines.submits(GROUP, name, &row_of_trestles(name, 380), "").await.unwrap();
-            let done = answer.check_state == i32::from(v1::CheckState::Done);
-            unfinished += usize::from(!done);
+            let (who, name) = (ines.clone(), name.clone());
+            submits.spawn(async move { who.submits(GROUP, &name, &row_of_trestles(&name, 480), "").await.unwrap() });
         }
+        let answers = submits.join_all().await;
+        let done = i32::from(v1::CheckState::Done);
+        let unfinished = answers.iter().filter(|answer| answer.check_state != done).count();
         assert!(unfinished > 0, "every check was done before the answer: the kill would prove nothing");
         server.kill();
         let server = start(database);

@@ -70,7 +70,7 @@ fn the_tour_by_hand() {
     alone(&walk);
     for who in ["ines", "okoro"] {
         std::fs::create_dir_all(folder.path().join(who)).unwrap();
-        std::fs::write(folder.path().join(who).join("password"), format!("{who} sleeps under larch\n")).unwrap();
+        std::fs::write(folder.path().join(who).join("password"), "seven planks of larch\n").unwrap();
     }
     let signed = ["sign-up", "ines", "--server", &address, "--password-file", "password"];
     walk.keeps("tour_05_sign_up", "ines", &signed, Exit::Holds);

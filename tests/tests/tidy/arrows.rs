@@ -113,9 +113,28 @@ fn holds_word(code: &str, word: &str) -> bool {
 #[test]
 fn the_engine_reads_no_clock_no_file_no_environment_and_keeps_no_unordered_map() {
     let words = [
-        "std::fs", "std::env", "std::net", "std::process", "std::time", "std::thread", "SystemTime", "Instant", "HashMap",
-        "HashSet", "RandomState", "tonic", "prost", "sea_orm", "tokio", "toml", "rand", "battenboard_proto",
-        "battenboard_server", "println", "eprintln", "dbg",
+        "std::fs",
+        "std::env",
+        "std::net",
+        "std::process",
+        "std::time",
+        "std::thread",
+        "SystemTime",
+        "Instant",
+        "HashMap",
+        "HashSet",
+        "RandomState",
+        "tonic",
+        "prost",
+        "sea_orm",
+        "tokio",
+        "toml",
+        "rand",
+        "battenboard_proto",
+        "battenboard_server",
+        "println",
+        "eprintln",
+        "dbg",
     ];
     none("the engine is pure", names(&rust_under("server/engine/src"), &words, |_| false));
     let words = ["std::fs", "std::env", "std::net", "std::process", "std::time", "std::thread", "HashMap", "HashSet"];
@@ -130,10 +149,12 @@ fn in_the_engine_arrows_go_from_rules_to_statics_to_design() {
         let inside = |source: &&Source| source.path == file || source.path.starts_with(&folder);
         engine.iter().filter(inside).map(|s| Source { path: s.path.clone(), text: s.text.clone() }).collect()
     };
-    let mut offences = names(&room("design"), &["crate::statics", "crate::rules", "crate::mass", "crate::check"], |_| false);
+    let mut offences =
+        names(&room("design"), &["crate::statics", "crate::rules", "crate::mass", "crate::check"], |_| false);
     offences.extend(names(&room("statics"), &["crate::rules", "crate::mass", "crate::check"], |_| false));
     offences.extend(names(&room("rules"), &["crate::check"], |_| false));
-    offences.extend(names(&room("tables"), &["crate::statics", "crate::rules", "crate::mass", "crate::check"], |_| false));
+    offences
+        .extend(names(&room("tables"), &["crate::statics", "crate::rules", "crate::mass", "crate::check"], |_| false));
     none("never upward", offences);
 }
 

@@ -20,7 +20,8 @@ const TOP_LEVEL: [&str; 11] = [
 
 /// Words of source-code hosting, chat and answer sites: never a command of ours, nor a method.
 const NEVER: [&str; 14] = [
-    "init", "add", "commit", "push", "pull", "clone", "branch", "fork", "merge", "diff", "log", "status", "issue", "thread",
+    "init", "add", "commit", "push", "pull", "clone", "branch", "fork", "merge", "diff", "log", "status", "issue",
+    "thread",
 ];
 
 #[test]
@@ -59,8 +60,10 @@ fn modules_are_named_after_their_file() {
 fn no_path_of_a_machine_and_nothing_unfinished_stands_in_the_tree() {
     // Put together here, so that this file does not hold what it looks for.
     let slash = "/";
-    let paths: Vec<String> = ["work", "root", "home", "tmp"].iter().map(|name| format!("{slash}{name}{slash}")).collect();
-    let unfinished = [["todo", "!("].concat(), ["unimplemented", "!("].concat(), ["#[ig", "nore"].concat(), ["FIX", "ME"].concat()];
+    let paths: Vec<String> =
+        ["work", "root", "home", "tmp"].iter().map(|name| format!("{slash}{name}{slash}")).collect();
+    let unfinished =
+        [["todo", "!("].concat(), ["unimplemented", "!("].concat(), ["#[ig", "nore"].concat(), ["FIX", "ME"].concat()];
     let mut offences = Vec::new();
     for file in files_under("").iter().filter(|file| file.path != "Cargo.lock") {
         for (index, line) in file.text.lines().enumerate() {
@@ -95,7 +98,8 @@ fn methods_use_the_words_of_the_trade() {
 
 #[test]
 fn verbs_of_the_command_use_the_words_of_the_trade() {
-    let help = std::process::Command::new(env!("CARGO_BIN_EXE_battenboard")).args(["batten", "--help"]).output().unwrap();
+    let help =
+        std::process::Command::new(env!("CARGO_BIN_EXE_battenboard")).args(["batten", "--help"]).output().unwrap();
     let help = String::from_utf8(help.stdout).unwrap();
     let verbs: Vec<&str> = help
         .lines()
@@ -107,7 +111,10 @@ fn verbs_of_the_command_use_the_words_of_the_trade() {
         .collect();
     assert!(verbs.len() >= 10, "the help lists {verbs:?}");
     let parts = verbs.iter().flat_map(|verb| verb.split('-').map(move |part| (verb, part)));
-    none("verbs never used", parts.filter(|(_, part)| NEVER.contains(part)).map(|(verb, _)| verb.to_string()).collect());
+    none(
+        "verbs never used",
+        parts.filter(|(_, part)| NEVER.contains(part)).map(|(verb, _)| verb.to_string()).collect(),
+    );
 }
 
 /// `ListBuildGroups` as `list`, `build`, `groups`.
@@ -128,7 +135,8 @@ fn every_path_named_in_the_map_exists() {
         let text = fs::read_to_string(top().join(document)).unwrap();
         let named: Vec<&str> = text.split('`').skip(1).step_by(2).filter(|name| is_our_path(name)).collect();
         assert!(document == "README.md" || named.len() > 10, "{document} names only {named:?}");
-        let missing = named.into_iter().filter(|name| !top().join(name).exists()).map(|name| format!("{document}: {name}"));
+        let missing =
+            named.into_iter().filter(|name| !top().join(name).exists()).map(|name| format!("{document}: {name}"));
         none("paths named but not there", missing.collect());
     }
 }

@@ -40,10 +40,8 @@ pub fn combinations(analysis: &Analysis<'_>, combined: &[Combined]) -> Vec<findi
 /// equal shares (common practice, no source).
 pub fn shares(analysis: &Analysis<'_>, combined: &[Combined]) -> Vec<Share> {
     let down = |c: &Combined| -> f64 { c.terms.iter().map(|(case, f)| -f * analysis.solved[*case].load_sum[2]).sum() };
-    let heaviest = combined
-        .iter()
-        .filter(|c| c.limit_state == LimitState::SagInstant)
-        .max_by(|a, b| down(a).total_cmp(&down(b)));
+    let heaviest =
+        combined.iter().filter(|c| c.limit_state == LimitState::SagInstant).max_by(|a, b| down(a).total_cmp(&down(b)));
     let Some(heaviest) = heaviest else { return Vec::new() };
     let anchors: Vec<usize> = (0..analysis.frame.anchors.len())
         .filter(|a| !analysis.mesh.left_out[analysis.frame.anchors[*a].member])
@@ -55,7 +53,9 @@ pub fn shares(analysis: &Analysis<'_>, combined: &[Combined]) -> Vec<Share> {
             let up: f64 = heaviest
                 .terms
                 .iter()
-                .map(|(case, f)| f * anchor_force(analysis.frame, &analysis.mesh, &analysis.solved[*case], *anchor).0[2])
+                .map(|(case, f)| {
+                    f * anchor_force(analysis.frame, &analysis.mesh, &analysis.solved[*case], *anchor).0[2]
+                })
                 .sum();
             Share {
                 anchor: analysis.frame.anchors[*anchor].tag.clone(),

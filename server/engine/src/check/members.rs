@@ -25,6 +25,7 @@ pub fn checks(
     stop: &dyn Fn() -> bool,
 ) -> Result<Vec<Check>, CheckError> {
     let mut checks = Vec::new();
+    let supports = states::supports(analysis.frame);
     // One buffer a combination, used again for every member.
     let mut buffers: Vec<MemberState> = combined.iter().map(|_| MemberState::default()).collect();
     for member in (0..analysis.frame.members.len()).filter(|m| !analysis.mesh.left_out[*m]) {
@@ -35,12 +36,18 @@ pub fn checks(
         for (combination, state) in combined.iter().zip(&mut buffers) {
             all.combine(&combination.terms, state);
         }
-        checks.extend(member_checks(analysis.frame, member, combined, &buffers));
+        checks.extend(member_checks(analysis.frame, member, &supports[member], combined, &buffers));
     }
     Ok(checks)
 }
 
-fn member_checks(frame: &Frame, member: usize, combined: &[Combined], buffers: &[MemberState]) -> Vec<Check> {
+fn member_checks(
+    frame: &Frame,
+    member: usize,
+    supports_mm: &[f64],
+    combined: &[Combined],
+    buffers: &[MemberState],
+) -> Vec<Check> {
     let stated = &frame.design().members[member];
     let placed = &frame.members[member];
     let service_class = frame.design().settings.service_class.unwrap_or(SERVICE_CLASS);
@@ -62,7 +69,6 @@ fn member_checks(frame: &Frame, member: usize, combined: &[Combined], buffers: &
             pieces: &state.pieces,
         })
         .collect();
-    let supports = states::supports(frame, member);
     let subject = Subject {
         tag: &stated.tag,
         kind: &stated.kind,
@@ -72,7 +78,7 @@ fn member_checks(frame: &Frame, member: usize, combined: &[Combined], buffers: &
         resistance: resistance(frame, stated, placed),
         shear_stiffness_n: [placed.section.shear_area_y_mm2, placed.section.shear_area_z_mm2]
             .map(|area| area.map(|a| a * placed.g_n_mm2)),
-        supports_mm: &supports,
+        supports_mm,
         limits: SagLimits::new(&stated.kind, frame.design().settings.span_over_sag),
         sag_limit_mm: stated.sag_limit_mm,
     };

@@ -53,21 +53,16 @@ fn mass_per_mm(stock: &Stock) -> Option<f64> {
     Some(figures.area_mm2 * density)
 }
 
-fn find(
-    frame: &Frame,
-    before: &Findings,
-    group: &Group,
-    stop: &dyn Fn() -> bool,
-) -> Result<Option<Mend>, CheckError> {
+fn find(frame: &Frame, before: &Findings, group: &Group, stop: &dyn Fn() -> bool) -> Result<Option<Mend>, CheckError> {
     let design = frame.design();
-    let tags: Vec<String> =
-        design.members.iter().filter(|m| group_of(design, &m.tag).as_ref() == Some(group)).map(|m| m.tag.clone()).collect();
-    let mut choices: Vec<(f64, &Stock)> = design
-        .stock
+    let tags: Vec<String> = design
+        .members
         .iter()
-        .filter(|s| s.name != group.2)
-        .filter_map(|s| Some((mass_per_mm(s)?, s)))
+        .filter(|m| group_of(design, &m.tag).as_ref() == Some(group))
+        .map(|m| m.tag.clone())
         .collect();
+    let mut choices: Vec<(f64, &Stock)> =
+        design.stock.iter().filter(|s| s.name != group.2).filter_map(|s| Some((mass_per_mm(s)?, s))).collect();
     choices.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.name.cmp(&b.1.name)));
     for (_, stock) in choices {
         let Some(changed) = with_stock(design, &tags, &stock.name) else { continue };

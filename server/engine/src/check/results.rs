@@ -6,10 +6,10 @@ use crate::design::vector::{add, scale, to_vehicle};
 use crate::findings::{Extreme, MemberResults, PlaceResults, PointForces, Results, SectionForces, StateResults};
 use crate::rules::combine::Combined;
 use crate::rules::roots;
+use crate::statics::Analysis;
 use crate::statics::line::{Piece, value};
 use crate::statics::recover::{Cuts, MemberState};
 use crate::statics::solve::{anchor_force, joint_force};
-use crate::statics::Analysis;
 
 /// Everything that was computed.
 pub fn results(analysis: &Analysis<'_>, combined: &[Combined]) -> Results {
@@ -26,23 +26,19 @@ pub fn results(analysis: &Analysis<'_>, combined: &[Combined]) -> Results {
             joints: joints(analysis, terms),
         })
         .collect();
+    let supports = super::states::supports(analysis.frame);
     for member in (0..analysis.frame.members.len()).filter(|m| !analysis.mesh.left_out[*m]) {
         let all = MemberStates::recover(analysis, member);
-        let supports = super::states::supports(analysis.frame, member);
         let mut state = MemberState::default();
         for (result, (_, _, terms)) in states.iter_mut().zip(&wanted) {
             all.combine(terms, &mut state);
-            result.members.push(member_results(analysis, member, &all.cuts, &state, &supports));
+            result.members.push(member_results(analysis, member, &all.cuts, &state, &supports[member]));
         }
     }
     Results { states }
 }
 
-fn combined_force(
-    terms: &[(usize, f64)],
-    tag: &str,
-    of_case: impl Fn(usize) -> ([f64; 3], [f64; 3]),
-) -> PointForces {
+fn combined_force(terms: &[(usize, f64)], tag: &str, of_case: impl Fn(usize) -> ([f64; 3], [f64; 3])) -> PointForces {
     let mut sum = PointForces { tag: tag.to_owned(), ..PointForces::default() };
     for (case, factor) in terms {
         let (force, moment) = of_case(*case);
@@ -103,16 +99,12 @@ fn in_vehicle(member: &FrameMember, local: &[f64; 6]) -> [f64; 6] {
 
 /// Extremes of each stress resultant and of the sags to the chords between supports.
 fn extremes(pieces: &[Piece], supports: &[f64]) -> Vec<Extreme> {
-    let named: [(&str, fn(&Piece) -> &[f64]); 6] = [
-        ("n", |p| &p.n),
-        ("vy", |p| &p.vy),
-        ("vz", |p| &p.vz),
-        ("t", |p| &p.t),
-        ("my", |p| &p.my),
-        ("mz", |p| &p.mz),
-    ];
-    let mut found: Vec<Extreme> =
-        named.iter().map(|(name, pick)| extreme(name, pieces, |p, out| out[..pick(p).len()].copy_from_slice(pick(p)))).collect();
+    let named: [(&str, fn(&Piece) -> &[f64]); 6] =
+        [("n", |p| &p.n), ("vy", |p| &p.vy), ("vz", |p| &p.vz), ("t", |p| &p.t), ("my", |p| &p.my), ("mz", |p| &p.mz)];
+    let mut found: Vec<Extreme> = named
+        .iter()
+        .map(|(name, pick)| extreme(name, pieces, |p, out| out[..pick(p).len()].copy_from_slice(pick(p))))
+        .collect();
     let deflections: [(&str, fn(&Piece) -> &[f64; 6]); 2] = [("sag_y", |p| &p.uy), ("sag_z", |p| &p.uz)];
     for (name, pick) in deflections {
         let chords = chords(pieces, supports, pick);
@@ -154,12 +146,8 @@ fn chords(pieces: &[Piece], supports: &[f64], pick: fn(&Piece) -> &[f64; 6]) -> 
 }
 
 fn extreme(name: &str, pieces: &[Piece], fill: impl Fn(&Piece, &mut [f64; 6])) -> Extreme {
-    let mut found = Extreme {
-        quantity: name.to_owned(),
-        least: f64::INFINITY,
-        greatest: f64::NEG_INFINITY,
-        ..Extreme::default()
-    };
+    let mut found =
+        Extreme { quantity: name.to_owned(), least: f64::INFINITY, greatest: f64::NEG_INFINITY, ..Extreme::default() };
     for piece in pieces {
         let mut polynomial = [0.0; 6];
         fill(piece, &mut polynomial);

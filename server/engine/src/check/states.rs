@@ -1,8 +1,8 @@
 //! One member through all load cases, and where it is supported.
 
 use crate::design::Frame;
-use crate::statics::recover::{self, Cuts, MemberState};
 use crate::statics::Analysis;
+use crate::statics::recover::{self, Cuts, MemberState};
 
 /// A member's pieces in every load case.
 pub struct MemberStates {
@@ -38,20 +38,24 @@ impl MemberStates {
     }
 }
 
-/// Places where a member is carried: joints in which it is the carried one, and anchors, in order. A member that is
-/// carried nowhere (one of a stiff corner, named as the carrying side) is seen between its outermost joints.
-pub fn supports(frame: &Frame, member: usize) -> Vec<f64> {
-    let mut places: Vec<f64> = frame
-        .joints
-        .iter()
-        .filter(|j| j.member == member)
-        .map(|j| j.at_mm)
-        .chain(frame.anchors.iter().filter(|a| a.member == member).map(|a| a.at_mm))
-        .collect();
-    if places.len() < 2 {
-        places.extend(frame.joints.iter().filter(|j| j.on == member).map(|j| j.on_at_mm));
+/// Per member the places where it is carried: joints in which it is the carried one, and anchors, in order. A member
+/// that is carried nowhere (one of a stiff corner, named as the carrying side) is seen between its outermost joints.
+pub fn supports(frame: &Frame) -> Vec<Vec<f64>> {
+    let mut carried = vec![Vec::new(); frame.members.len()];
+    let mut carrying = vec![Vec::new(); frame.members.len()];
+    for joint in &frame.joints {
+        carried[joint.member].push(joint.at_mm);
+        carrying[joint.on].push(joint.on_at_mm);
     }
-    places.sort_by(f64::total_cmp);
-    places.dedup_by(|a, b| (*a - *b).abs() < 1e-6 * frame.members[member].length_mm);
-    places
+    for anchor in &frame.anchors {
+        carried[anchor.member].push(anchor.at_mm);
+    }
+    for ((places, others), member) in carried.iter_mut().zip(&carrying).zip(&frame.members) {
+        if places.len() < 2 {
+            places.extend(others);
+        }
+        places.sort_by(f64::total_cmp);
+        places.dedup_by(|a, b| (*a - *b).abs() < 1e-6 * member.length_mm);
+    }
+    carried
 }

@@ -25,11 +25,13 @@ impl Block {
 /// Lin and Manocha, OBBTree, SIGGRAPH 1996; from memory).
 pub fn separation(a: &Block, b: &Block) -> f64 {
     let between = sub(b.middle, a.middle);
-    let crossed = a.axes.iter().flat_map(|p| b.axes.iter().filter_map(|q| {
-        let axis = cross(*p, *q);
-        // Nearly parallel edges give no direction of their own.
-        (dot(axis, axis) > 1e-6).then(|| unit(axis)).flatten()
-    }));
+    let crossed = a.axes.iter().flat_map(|p| {
+        b.axes.iter().filter_map(|q| {
+            let axis = cross(*p, *q);
+            // Nearly parallel edges give no direction of their own.
+            (dot(axis, axis) > 1e-6).then(|| unit(axis)).flatten()
+        })
+    });
     a.axes
         .iter()
         .chain(b.axes.iter())

@@ -1,6 +1,7 @@
 //! The validated frame: after this door, invalid states do not exist.
 
 use super::boxes::{self, Block};
+use super::resolve::Tags;
 use super::section::SectionProperties;
 use super::surface::FrameDeck;
 use super::vector::{self, Triad};
@@ -14,6 +15,7 @@ pub const GAP_LIMIT_MM: f64 = 2.0;
 #[derive(Clone, Debug)]
 pub struct Frame {
     design: Design,
+    tags: Tags,
     /// One for each of the design's members, in the same order.
     pub members: Vec<FrameMember>,
     /// Joints that touch, in the design's order.
@@ -149,10 +151,15 @@ impl Frame {
         let decks = super::surface::decks(design, &members, &tags, &mut violations);
         validate::placed(design, &members, &decks, &tags, &mut violations);
         if violations.is_empty() {
-            Ok(Self { design: design.clone(), members, joints, gaps, anchors, decks })
+            Ok(Self { design: design.clone(), tags, members, joints, gaps, anchors, decks })
         } else {
             Err(violations)
         }
+    }
+
+    /// Index of the member with a tag.
+    pub fn member(&self, tag: &str) -> Option<usize> {
+        self.tags.member(tag)
     }
 
     /// The design as stated.

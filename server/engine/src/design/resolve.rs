@@ -7,6 +7,7 @@ use crate::tables::{self, Entry};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Member tags to indices.
+#[derive(Clone, Debug)]
 pub struct Tags(BTreeMap<String, usize>);
 
 impl Tags {
@@ -31,7 +32,8 @@ pub fn members(design: &Design, violations: &mut Vec<Violation>) -> Vec<FrameMem
         let Some(&stock) = stock.get(member.stock.as_str()) else { continue };
         let Some(axes) = member_axes(member.from, member.to, member.up, member.roll_deg) else {
             let message = format!("`up` of `{}` points along the member, so its depth has no direction", member.tag);
-            violations.push(Violation::new(format!("{path}.up"), message).mend("choose a direction square to the member"));
+            violations
+                .push(Violation::new(format!("{path}.up"), message).mend("choose a direction square to the member"));
             continue;
         };
         let least_side = least_side(&sections[stock]);

@@ -196,10 +196,8 @@ mod tests {
     #[test]
     fn torsion_matches_two_hundred_terms() {
         for ratio in [1.0_f64, 1.3, 2.0, 5.0, 20.0] {
-            let sum: f64 = (0..200)
-                .map(|k| f64::from(2 * k + 1))
-                .map(|n| (n * PI * ratio / 2.0).tanh() / n.powi(5))
-                .sum();
+            let sum: f64 =
+                (0..200).map(|k| f64::from(2 * k + 1)).map(|n| (n * PI * ratio / 2.0).tanh() / n.powi(5)).sum();
             let long = ratio / 3.0 * (1.0 - 192.0 / (PI.powi(5) * ratio) * sum);
             close(rectangle_torsion(ratio, 1.0), long, 1e-7);
             close(rectangle_torsion(1.0, ratio), long, 1e-7);

@@ -59,7 +59,14 @@ pub fn decks(design: &Design, members: &[FrameMember], tags: &Tags, violations: 
         .iter()
         .enumerate()
         .filter_map(|(index, deck)| {
-            place(design, deck, members, tags).map_err(|mut v| violations.push({ v.path = format!("decks[{index}].{}", v.path); v })).ok()
+            place(design, deck, members, tags)
+                .map_err(|mut v| {
+                    violations.push({
+                        v.path = format!("decks[{index}].{}", v.path);
+                        v
+                    })
+                })
+                .ok()
         })
         .collect()
 }
@@ -118,7 +125,8 @@ fn top(deck: &Deck, under: &[usize], members: &[FrameMember]) -> Result<f64, Vio
     let tops = under.iter().map(|m| members[*m].from[2] + 0.5 * members[*m].section.depth_mm.unwrap_or(0.0));
     let [low, high] = tops.fold([f64::MAX, f64::MIN], |r, t| hull(r, [t, t]));
     if high - low > super::frame::GAP_LIMIT_MM {
-        let message = format!("the members under deck `{}` differ in height by {:.1} mm at their tops", deck.tag, high - low);
+        let message =
+            format!("the members under deck `{}` differ in height by {:.1} mm at their tops", deck.tag, high - low);
         return Err(Violation::new("carried_by", message).mend("bring their tops to one height, within 2 mm"));
     }
     Ok(high)
@@ -155,7 +163,10 @@ fn overhang(deck: &Deck, lines: &[DeckLine], across_mm: [f64; 2]) -> Result<(), 
     ];
     for (past, span) in ends {
         if past > 0.5 * span + 1e-6 {
-            let message = format!("deck `{}` reaches {past:.0} mm past its outer member, more than half the span of {span:.0} mm", deck.tag);
+            let message = format!(
+                "deck `{}` reaches {past:.0} mm past its outer member, more than half the span of {span:.0} mm",
+                deck.tag
+            );
             return Err(Violation::new("to", message).mend("put a member nearer to its edge"));
         }
     }
@@ -174,7 +185,9 @@ fn surface(design: &Design, deck: &Deck) -> Result<(f64, f64), Violation> {
         }
         DeckSurface::Slats { stock, gap_mm } => {
             let found = design.stock.iter().find(|s| s.name == *stock);
-            let Some((stock, (_, _, _, density))) = found.and_then(|s| Some((s, stiffness(&s.material, least_side(&super::section::properties(&s.section)))?))) else {
+            let Some((stock, (_, _, _, density))) = found
+                .and_then(|s| Some((s, stiffness(&s.material, least_side(&super::section::properties(&s.section)))?)))
+            else {
                 return Err(Violation::new("slats.stock", format!("no stock is called `{stock}`")));
             };
             let Section::Rectangle { width_mm, depth_mm } = stock.section else {

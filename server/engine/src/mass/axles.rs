@@ -26,11 +26,7 @@ pub fn least_payload_kg(vehicle: &Vehicle) -> Option<f64> {
 
 /// Axle lines in each load state, and the names of the vehicle's figures that are missing. `own` is the frame with
 /// fixings and bedding.
-pub(super) fn lines(
-    vehicle: &Vehicle,
-    own: &[PlacedMass],
-    stowage: &PlacedMass,
-) -> (Vec<AxleLine>, Vec<String>) {
+pub(super) fn lines(vehicle: &Vehicle, own: &[PlacedMass], stowage: &PlacedMass) -> (Vec<AxleLine>, Vec<String>) {
     let figures = [
         ("wheelbase_mm", vehicle.wheelbase_mm),
         ("track_mm", vehicle.track_mm),
@@ -68,7 +64,6 @@ pub(super) fn lines(
             payload_left_kg: vehicle.gross_limit_kg.map(|limit| limit - loads[0] - loads[1]),
         }
     };
-    let lines =
-        vec![line(LoadState::Empty, &empty, &[]), line(LoadState::Touring, &touring, &passengers)];
+    let lines = vec![line(LoadState::Empty, &empty, &[]), line(LoadState::Touring, &touring, &passengers)];
     (lines, missing)
 }

@@ -206,12 +206,8 @@ impl Part<'_> {
     /// The leading case, then what else is aboard.
     fn name(&self) -> String {
         let Some(leading) = self.leading else { return "own weight alone".to_owned() };
-        let others: Vec<&str> = self
-            .subset
-            .iter()
-            .filter(|case| **case != leading)
-            .map(|case| self.cases[*case].name.as_str())
-            .collect();
+        let others: Vec<&str> =
+            self.subset.iter().filter(|case| **case != leading).map(|case| self.cases[*case].name.as_str()).collect();
         let first = &self.cases[leading].name;
         match others.as_slice() {
             [] => first.clone(),

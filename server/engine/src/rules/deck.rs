@@ -1,12 +1,14 @@
-//! Decks between their members: each slat, or a strip of sheet as wide as the load on it, as a simple beam.
+//! Decks between their members: each slat, or a strip of sheet, as a simple beam.
 //!
-//! Unshared: a slat takes all that lies on its pitch, a strip of sheet all that lies on its width; neither leans on
-//! its neighbours, nor on its own continuity over the members. That is on the safe side, for a sheet far so. Where a
-//! deck reaches past its outermost member it is a cantilever from there. Slats are checked as timber flatwise; sheets
-//! by EN 1995-1-1 6.1.6 and 6.1.7 with the sheet's bending and planar (rolling) shear strengths. Sag, at once and in
-//! the end, is limited to span/150 (P).
+//! A slat takes all that lies on its pitch and shares nothing with its neighbours. A sheet spreads a patch sideways
+//! between two members as the plate it is ([`plate`]): the strip is as wide as makes it bend as hard as the plate
+//! does; in shear and on overhangs it is only as wide as the patch. Neither leans on its own continuity over the
+//! members, which is on the safe side. Where a deck reaches past its outermost member it is a cantilever from there.
+//! Slats are checked as timber flatwise; sheets by EN 1995-1-1 6.1.6 and 6.1.7 with the sheet's bending and planar
+//! (rolling) shear strengths. Sag, at once and in the end, is limited to span/150 (P).
 
 mod loads;
+mod plate;
 mod strip;
 
 use super::combine::{Case, Combined, combinations};
@@ -16,10 +18,12 @@ use crate::check::CheckError;
 use crate::design::surface::FrameDeck;
 use crate::design::{Deck, DeckSurface, Design, Frame, Material, Section};
 use crate::findings::{Check, CheckKind, Factor, NotChecked, Unchecked};
+use crate::statics::patch::Patch;
 use crate::tables::factors::{Product, gamma_m, k_def};
 use crate::tables::panel::PanelBending;
 use crate::tables::{self, Entry};
 use loads::DeckCase;
+use plate::Plate;
 use strip::Reach;
 
 /// What was found of all decks.
@@ -31,10 +35,10 @@ pub struct DeckChecks {
     pub not_checked: Vec<NotChecked>,
 }
 
-/// A beam of unit deck: one slat with its pitch, or 1 mm of sheet.
+/// What a deck is made of.
 #[derive(Clone, Copy, Debug)]
 struct Surface {
-    /// Width the beam is reckoned with per width it takes load from: a slat's share of its pitch, 1 for a sheet.
+    /// `None`: a sheet.
     slat: Option<Slat>,
     thickness_mm: f64,
     e_n_mm2: f64,
@@ -52,7 +56,7 @@ struct Slat {
 #[derive(Clone, Copy, Debug)]
 enum Strength {
     Timber(&'static tables::timber::TimberClass),
-    Sheet { f_m_k: f64, f_r_k: f64 },
+    Sheet { f_m_k: f64, f_r_k: f64, plate: Plate },
     Unknown,
 }
 
@@ -89,14 +93,14 @@ fn deck_checks(
     let names: Vec<Case> = cases.iter().map(|c| c.case.clone()).collect();
     let combined = combinations(&names, &design.settings, k_def(surface.product, service_class))?;
     let mut worst: Vec<Check> = Vec::new();
-    for (owner, range) in strips(deck, surface, cases) {
+    for (owner, patch, range) in strips(deck, surface, cases) {
         let mine: Vec<&Combined> =
             combined.iter().filter(|c| owner.is_none_or(|own| c.terms.iter().any(|term| term.0 == own))).collect();
         for reach in strip::reaches(deck) {
             if owner.is_some_and(|own| !cases[own].touches(&reach, range)) {
                 continue;
             }
-            let strip = Strip { deck, stated, surface, range, reach };
+            let strip = Strip::new(deck, stated, surface, patch, range, reach);
             for check in strip.checks(cases, &mine, service_class) {
                 keep_worst(&mut worst, check);
             }
@@ -115,19 +119,25 @@ fn keep_worst(worst: &mut Vec<Check>, check: Check) {
 }
 
 /// Where strips are tried: one in the middle for what is spread over the whole deck, one under each patch. A slat's
-/// strip is its pitch. Beside each strip the case that it belongs to.
-fn strips(deck: &FrameDeck, surface: &Surface, cases: &[DeckCase]) -> Vec<(Option<usize>, [f64; 2])> {
-    let middle = |range: [f64; 2]| 0.5 * (range[0] + range[1]);
-    let around = |place: f64, width: f64| [place - 0.5 * width, place + 0.5 * width];
+/// strip is its pitch. Before each strip the case it belongs to and its patch.
+fn strips(deck: &FrameDeck, surface: &Surface, cases: &[DeckCase]) -> Vec<(Option<usize>, Option<Patch>, [f64; 2])> {
     let fit = |range: [f64; 2]| match surface.slat {
         Some(slat) => around(middle(range), slat.pitch_mm),
-        None => around(middle(range), (range[1] - range[0]).max(1.0)),
+        None => range,
     };
-    let mut strips = vec![(None, fit(around(middle(deck.along_mm), 1.0)))];
+    let mut strips = vec![(None, None, fit(around(middle(deck.along_mm), 1.0)))];
     for (index, case) in cases.iter().enumerate() {
-        strips.extend(case.patches.iter().map(|(patch, _)| (Some(index), fit(patch.along))));
+        strips.extend(case.patches.iter().map(|(patch, _)| (Some(index), Some(*patch), fit(patch.along))));
     }
     strips
+}
+
+fn middle(range: [f64; 2]) -> f64 {
+    0.5 * (range[0] + range[1])
+}
+
+fn around(place: f64, width: f64) -> [f64; 2] {
+    [place - 0.5 * width, place + 0.5 * width]
 }
 
 /// One strip over one span or overhang.
@@ -137,15 +147,46 @@ struct Strip<'a> {
     surface: &'a Surface,
     /// Where it takes load from along the members, mm.
     range: [f64; 2],
+    /// Width that bears shear, mm. What lies on the whole strip counts there, too: a trifle on the safe side.
+    shear_width_mm: f64,
+    /// Whether patches count; not in the strip for what is spread over the whole deck: each has its own strip.
+    patches: bool,
     reach: Reach,
+}
+
+impl<'a> Strip<'a> {
+    fn new(
+        deck: &'a FrameDeck,
+        stated: &'a Deck,
+        surface: &'a Surface,
+        patch: Option<Patch>,
+        range: [f64; 2],
+        reach: Reach,
+    ) -> Self {
+        let taken = range[1] - range[0];
+        let range = match (patch, &surface.strength) {
+            (Some(patch), Strength::Sheet { plate, .. }) if !reach.cantilever => {
+                let over = reach.cut(patch.across).unwrap_or([0.0, reach.length_mm]);
+                let width = plate.effective_width_mm(reach.length_mm, over, range, deck.along_mm);
+                around(middle(range), width)
+            }
+            _ => range,
+        };
+        let shear_width_mm = surface.slat.map_or(taken, |slat| slat.width_mm);
+        Self { deck, stated, surface, range, shear_width_mm, patches: patch.is_some(), reach }
+    }
 }
 
 impl Strip<'_> {
     fn checks(&self, cases: &[DeckCase], combined: &[&Combined], service_class: u8) -> Vec<Check> {
         let taken = self.range[1] - self.range[0];
         let width = self.surface.slat.map_or(taken, |slat| slat.width_mm);
-        let beam = self.surface.beam(width);
-        let loads: Vec<Vec<strip::Spread>> = cases.iter().map(|case| case.on(&self.reach, self.range)).collect();
+        let mut beam = self.surface.beam(width);
+        if let Some(resistance) = &mut beam.resistance {
+            resistance.shear_peak_z = resistance.shear_peak_z.map(|peak| peak * width / self.shear_width_mm);
+        }
+        let loads: Vec<Vec<strip::Spread>> =
+            cases.iter().map(|case| case.on(&self.reach, self.range, self.patches)).collect();
         let pieces: Vec<_> = combined
             .iter()
             .map(|combination| {
@@ -212,7 +253,8 @@ impl Strip<'_> {
         if check.kind != CheckKind::DeckSag {
             check.factors.push(Factor { name: "l".to_owned(), value: self.reach.length_mm });
         }
-        check.factors.push(Factor { name: "b".to_owned(), value: width_mm });
+        let width = if check.kind == CheckKind::DeckShear { self.shear_width_mm } else { width_mm };
+        check.factors.push(Factor { name: "b".to_owned(), value: width });
         Some(check)
     }
 }
@@ -224,7 +266,7 @@ impl Surface {
         let area = width_mm * self.thickness_mm;
         let resistance = match self.strength {
             Strength::Timber(class) => Some(Resistance::new(&section, class, 0.0, 0.0)),
-            Strength::Sheet { f_m_k, f_r_k } => Some(sheet_resistance(width_mm, self.thickness_mm, f_m_k, f_r_k)),
+            Strength::Sheet { f_m_k, f_r_k, .. } => Some(sheet_resistance(width_mm, self.thickness_mm, f_m_k, f_r_k)),
             Strength::Unknown => None,
         };
         strip::Beam {
@@ -284,20 +326,21 @@ fn surface(design: &Design, deck: &Deck) -> Option<Surface> {
 
 /// A sheet spanning along its face grain (`grain_across` the members) or across it.
 fn sheet(thickness_mm: f64, bending: &PanelBending, grain_across: bool) -> Surface {
-    let (e_n_mm2, g_n_mm2, f_m_k, f_r_k) = if grain_across {
-        (bending.e_m_along, bending.g_r_along, bending.f_m_along_k, bending.f_r_along_k)
+    let (along, across) = ([bending.e_m_along, bending.f_m_along_k], [bending.e_m_across, bending.f_m_across_k]);
+    let ([e_n_mm2, f_m_k], sideways, g_n_mm2, f_r_k) = if grain_across {
+        (along, across, bending.g_r_along, bending.f_r_along_k)
     } else {
-        (bending.e_m_across, bending.g_r_across, bending.f_m_across_k, bending.f_r_across_k)
+        (across, along, bending.g_r_across, bending.f_r_across_k)
     };
-    let strength = Strength::Sheet { f_m_k, f_r_k };
+    let plate = Plate::new([e_n_mm2, sideways[0]], bending.g_v, f_m_k / sideways[1]);
+    let strength = Strength::Sheet { f_m_k, f_r_k, plate };
     Surface { slat: None, thickness_mm, e_n_mm2, g_n_mm2, product: Product::Plywood, strength }
 }
 
 fn material(material: &Material, least_side_mm: f64) -> Option<(tables::Stiffness, Product, Strength)> {
     match material {
         Material::Given { e_n_mm2, g_n_mm2, density_kg_m3 } => {
-            let stiffness =
-                tables::Stiffness { e_n_mm2: *e_n_mm2, g_n_mm2: *g_n_mm2, density_kg_m3: *density_kg_m3 };
+            let stiffness = tables::Stiffness { e_n_mm2: *e_n_mm2, g_n_mm2: *g_n_mm2, density_kg_m3: *density_kg_m3 };
             Some((stiffness, Product::Solid, Strength::Unknown))
         }
         Material::Class(name) => {

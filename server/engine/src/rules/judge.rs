@@ -137,17 +137,17 @@ impl Subject<'_> {
 }
 
 /// Bounds of a polynomial on `[0, length]`: its Bernstein coefficients hold it between their least and greatest.
+/// They are b_i = sum over j of C(i, j)/C(n, j) c_j length^j, summed up as a table of differences.
 fn hull<const N: usize>(coefficients: &[f64; N], length: f64) -> [f64; 2] {
-    let mut control = [0.0; N];
+    let mut control = *coefficients;
     let mut power = 1.0;
-    // control_i = sum over j <= i of C(i, j)/C(n, j) c_j length^j
-    for (j, coefficient) in coefficients.iter().enumerate() {
-        let scaled = coefficient * power;
+    for (slot, inverse) in control.iter_mut().zip(&INVERSE_BINOMIAL[N - 1]) {
+        *slot *= power * inverse;
         power *= length;
-        if scaled != 0.0 {
-            for (i, slot) in control.iter_mut().enumerate().skip(j) {
-                *slot += scaled * BINOMIAL[i][j] / BINOMIAL[N - 1][j];
-            }
+    }
+    for first in (1..N).rev() {
+        for i in first..N {
+            control[i] += control[i - 1];
         }
     }
     control.iter().fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], c| [low.min(*c), high.max(*c)])
@@ -157,13 +157,14 @@ fn most(bounds: [f64; 2]) -> f64 {
     bounds[0].abs().max(bounds[1].abs())
 }
 
-const BINOMIAL: [[f64; 6]; 6] = [
+/// 1/C(n, j).
+const INVERSE_BINOMIAL: [[f64; 6]; 6] = [
     [1.0, 0.0, 0.0, 0.0, 0.0, 0.0],
     [1.0, 1.0, 0.0, 0.0, 0.0, 0.0],
-    [1.0, 2.0, 1.0, 0.0, 0.0, 0.0],
-    [1.0, 3.0, 3.0, 1.0, 0.0, 0.0],
-    [1.0, 4.0, 6.0, 4.0, 1.0, 0.0],
-    [1.0, 5.0, 10.0, 10.0, 5.0, 1.0],
+    [1.0, 0.5, 1.0, 0.0, 0.0, 0.0],
+    [1.0, 1.0 / 3.0, 1.0 / 3.0, 1.0, 0.0, 0.0],
+    [1.0, 0.25, 1.0 / 6.0, 0.25, 1.0, 0.0],
+    [1.0, 0.2, 0.1, 0.1, 0.2, 1.0],
 ];
 
 /// The piece a place lies in: the first that holds it.

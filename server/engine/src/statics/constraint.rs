@@ -100,7 +100,8 @@ impl Elimination {
                 free_count += 1;
             }
         }
-        let mut terms: Vec<Row> = number.iter().map(|n| if *n == usize::MAX { Row::new() } else { vec![(*n, 1.0)] }).collect();
+        let mut terms: Vec<Row> =
+            number.iter().map(|n| if *n == usize::MAX { Row::new() } else { vec![(*n, 1.0)] }).collect();
         let mut forced = vec![0.0; raw_count];
         let mut scratch = Row::new();
         for step in reduced.iter().rev().flatten() {

@@ -6,12 +6,12 @@
 
 use faer::dyn_stack::{MemBuffer, MemStack};
 use faer::perm::PermRef;
+use faer::sparse::linalg::SupernodalThreshold;
 use faer::sparse::linalg::amd;
 use faer::sparse::linalg::cholesky::{
-    CholeskySymbolicParams, LltRef, SymbolicCholesky, SymbolicCholeskyRaw, SymmetricOrdering, factorize_symbolic_cholesky,
-    supernodal::SupernodalLltRef,
+    CholeskySymbolicParams, LltRef, SymbolicCholesky, SymbolicCholeskyRaw, SymmetricOrdering,
+    factorize_symbolic_cholesky, supernodal::SupernodalLltRef,
 };
-use faer::sparse::linalg::SupernodalThreshold;
 use faer::sparse::{SparseColMatRef, SymbolicSparseColMatRef};
 use faer::{Conj, MatMut, Par, Side};
 

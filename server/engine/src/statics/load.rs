@@ -110,10 +110,6 @@ fn deck_index(design: &Design, tag: &str) -> Option<usize> {
     design.decks.iter().position(|d| d.tag == tag)
 }
 
-fn member_index(design: &Design, tag: &str) -> Option<usize> {
-    design.members.iter().position(|m| m.tag == tag)
-}
-
 /// Members, decks, bedding and fixed kit.
 fn own_weight(frame: &Frame) -> LoadCase {
     let design = frame.design();
@@ -127,7 +123,13 @@ fn own_weight(frame: &Frame) -> LoadCase {
     }
     for (deck, stated) in frame.decks.iter().zip(&design.decks) {
         let force = (deck.mass_kg_m2 * deck.area_m2() + stated.bedding_kg) * GRAVITY;
-        patch::spread(frame, deck, patch::Patch { across: deck.across_mm, along: deck.along_mm }, force, &mut case.loads);
+        patch::spread(
+            frame,
+            deck,
+            patch::Patch { across: deck.across_mm, along: deck.along_mm },
+            force,
+            &mut case.loads,
+        );
     }
     case
 }
@@ -157,10 +159,13 @@ fn place_box(frame: &Frame, item: &Stowage, loads: &mut Vec<(usize, MemberLoad)>
         let around = |axis: usize| [item.at[axis] - 0.5 * item.size[axis], item.at[axis] + 0.5 * item.size[axis]];
         let patch = patch::Patch { across: around(deck.across()), along: around(deck.along) };
         patch::spread(frame, deck, patch.moved_onto(deck), force, loads);
-    } else if let Some(index) = member_index(design, on) {
+    } else if let Some(index) = frame.member(on) {
         let member = &frame.members[index];
         let at = dot(sub(item.at, member.from), member.axes[0]).clamp(0.0, member.length_mm);
-        loads.push((index, MemberLoad::Point { at, force: to_local(&member.axes, [0.0, 0.0, -force]), moment: [0.0; 3] }));
+        loads.push((
+            index,
+            MemberLoad::Point { at, force: to_local(&member.axes, [0.0, 0.0, -force]), moment: [0.0; 3] },
+        ));
     }
 }
 
@@ -176,20 +181,20 @@ fn given(frame: &Frame, cases: &mut Vec<LoadCase>) {
         let loads = &mut cases[index].loads;
         match &load.what {
             LoadKind::Point { member, at_mm, force_n, moment_n_mm, axes } => {
-                let Some(member) = member_index(design, member) else { continue };
+                let Some(member) = frame.member(member) else { continue };
                 let turn = |v: Vector| turned(frame, member, *axes, v);
                 let at = at_mm.clamp(0.0, frame.members[member].length_mm);
                 loads.push((member, MemberLoad::Point { at, force: turn(*force_n), moment: turn(*moment_n_mm) }));
             }
             LoadKind::Line { member, from_mm, to_mm, start_n_mm, end_n_mm, axes } => {
-                let Some(member) = member_index(design, member) else { continue };
+                let Some(member) = frame.member(member) else { continue };
                 let turn = |v: Vector| turned(frame, member, *axes, v);
                 let clamp = |at: f64| at.clamp(0.0, frame.members[member].length_mm);
                 let (from, to) = (clamp(*from_mm), clamp(*to_mm));
                 loads.push((member, MemberLoad::Line { from, to, start: turn(*start_n_mm), end: turn(*end_n_mm) }));
             }
             LoadKind::Mass { member, at_mm, mass_kg } => {
-                let Some(member) = member_index(design, member) else { continue };
+                let Some(member) = frame.member(member) else { continue };
                 let force = turned(frame, member, Axes::Vehicle, scale([0.0, 0.0, -1.0], mass_kg * GRAVITY));
                 let at = at_mm.clamp(0.0, frame.members[member].length_mm);
                 loads.push((member, MemberLoad::Point { at, force, moment: [0.0; 3] }));

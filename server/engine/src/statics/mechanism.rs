@@ -42,9 +42,8 @@ pub fn motions(
             count = (2 * count).min(n).min(MOTIONS_MAX);
             continue;
         }
-        let vectors: Vec<Vec<f64>> = (0..free)
-            .map(|k| raw_motion(&block[k * n..(k + 1) * n], scaling, elimination))
-            .collect();
+        let vectors: Vec<Vec<f64>> =
+            (0..free).map(|k| raw_motion(&block[k * n..(k + 1) * n], scaling, elimination)).collect();
         return Ok(localise(vectors, arm));
     }
 }
@@ -155,11 +154,7 @@ fn rotate(a: &mut [f64], v: &mut [f64], n: usize, p: usize, q: usize) {
 }
 
 fn raw_motion(scaled: &[f64], scaling: &[f64], elimination: &Elimination) -> Vec<f64> {
-    elimination
-        .terms
-        .iter()
-        .map(|terms| terms.iter().map(|(u, f)| f * scaled[*u] * scaling[*u]).sum())
-        .collect()
+    elimination.terms.iter().map(|terms| terms.iter().map(|(u, f)| f * scaled[*u] * scaling[*u]).sum()).collect()
 }
 
 /// Brings the motions to echelon form with full pivoting, so that independent motions separate: a loose post and a

@@ -7,6 +7,7 @@ use super::constraint::{Equation, Row};
 use super::element::Bar;
 use crate::design::vector::{Triad, cross, norm, sub};
 use crate::design::{Frame, Grip, Vector};
+use std::ops::Range;
 
 /// A place on a member.
 #[derive(Clone, Copy, Debug)]
@@ -54,6 +55,15 @@ pub struct Spring {
     pub rest: f64,
 }
 
+/// Where the equations and springs of one joint or anchor stand.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Holds {
+    /// Range of equations.
+    pub equations: Range<usize>,
+    /// Range of springs.
+    pub springs: Range<usize>,
+}
+
 /// The frame as places, bars, equations and springs.
 #[derive(Clone, Debug)]
 pub struct Mesh {
@@ -69,6 +79,10 @@ pub struct Mesh {
     pub holders: Vec<Holder>,
     /// Springy holds.
     pub springs: Vec<Spring>,
+    /// Per joint: where its equations and springs stand.
+    pub joint_holds: Vec<Holds>,
+    /// Per anchor: where its equations and springs stand.
+    pub anchor_holds: Vec<Holds>,
     /// Members left out because nothing holds their part, or it can move.
     pub left_out: Vec<bool>,
     /// Members whose spin about their own length was set aside.
@@ -88,6 +102,8 @@ impl Mesh {
             equations: Vec::new(),
             holders: Vec::new(),
             springs: Vec::new(),
+            joint_holds: Vec::with_capacity(frame.joints.len()),
+            anchor_holds: Vec::with_capacity(frame.anchors.len()),
             left_out: left_out.to_vec(),
             spinning: Vec::new(),
             arm: arm(frame),
@@ -127,8 +143,8 @@ impl Mesh {
     pub fn place(&self, member: usize, at_mm: f64) -> usize {
         let (first, last) = self.spans[member];
         let after = first + self.places[first..last].partition_point(|p| p.at_mm < at_mm);
-        let nearer_before = after > first
-            && (after == last || at_mm - self.places[after - 1].at_mm < self.places[after].at_mm - at_mm);
+        let nearer_before =
+            after > first && (after == last || at_mm - self.places[after - 1].at_mm < self.places[after].at_mm - at_mm);
         if nearer_before { after - 1 } else { after }
     }
 
@@ -139,26 +155,37 @@ impl Mesh {
 
     fn hold(&mut self, frame: &Frame) {
         for (index, joint) in frame.joints.iter().enumerate() {
-            if self.left_out[joint.member] || self.left_out[joint.on] {
-                continue;
+            let before = self.held();
+            if !self.left_out[joint.member] && !self.left_out[joint.on] {
+                let carried = self.place(joint.member, joint.at_mm);
+                let carrying = self.place(joint.on, joint.on_at_mm);
+                let arm = sub(self.places[carried].point, self.places[carrying].point);
+                for (k, grip) in joint.grips.iter().enumerate() {
+                    let row = || joint_row(carried, carrying, arm, &joint.axes, k);
+                    self.grip(*grip, Holder::Joint(index, k), row, 0.0);
+                }
             }
-            let (carried, carrying) = (self.place(joint.member, joint.at_mm), self.place(joint.on, joint.on_at_mm));
-            let arm = sub(self.places[carried].point, self.places[carrying].point);
-            for (k, grip) in joint.grips.iter().enumerate() {
-                let row = || joint_row(carried, carrying, arm, &joint.axes, k);
-                self.grip(*grip, Holder::Joint(index, k), row, 0.0);
-            }
+            self.joint_holds.push(self.since(before));
         }
         for (index, anchor) in frame.anchors.iter().enumerate() {
-            if self.left_out[anchor.member] {
-                continue;
+            let before = self.held();
+            if !self.left_out[anchor.member] {
+                let place = self.place(anchor.member, anchor.at_mm);
+                for (k, grip) in anchor.grips.iter().enumerate() {
+                    let row = || sorted(direction(place, &anchor.axes, k, 1.0));
+                    self.grip(*grip, Holder::Anchor(index, k), row, anchor.settlement[k]);
+                }
             }
-            let place = self.place(anchor.member, anchor.at_mm);
-            for (k, grip) in anchor.grips.iter().enumerate() {
-                let row = || sorted(direction(place, &anchor.axes, k, 1.0));
-                self.grip(*grip, Holder::Anchor(index, k), row, anchor.settlement[k]);
-            }
+            self.anchor_holds.push(self.since(before));
         }
+    }
+
+    fn held(&self) -> (usize, usize) {
+        (self.equations.len(), self.springs.len())
+    }
+
+    fn since(&self, (equations, springs): (usize, usize)) -> Holds {
+        Holds { equations: equations..self.equations.len(), springs: springs..self.springs.len() }
     }
 
     fn grip(&mut self, grip: Grip, holder: Holder, row: impl Fn() -> Row, value: f64) {
@@ -195,7 +222,8 @@ impl Mesh {
         for (member, strength) in opposed.iter().enumerate() {
             if *strength == 0.0 && !self.left_out[member] {
                 let place = self.spans[member].0;
-                self.equations.push(Equation { row: sorted(direction(place, &frame.members[member].axes, 3, 1.0)), value: 0.0 });
+                self.equations
+                    .push(Equation { row: sorted(direction(place, &frame.members[member].axes, 3, 1.0)), value: 0.0 });
                 self.holders.push(Holder::Spin(member));
                 self.spinning.push(member);
             }

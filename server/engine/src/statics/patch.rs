@@ -62,7 +62,8 @@ fn lying(deck: &FrameDeck, heads: Heading, at: [f64; 2]) -> Vec<(Patch, f64)> {
         .map(|(from, to, share)| {
             let ends = [head + sign * from * stretch, head + sign * to * stretch];
             let range = [ends[0].min(ends[1]), ends[0].max(ends[1])];
-            let patch = if axis == deck.along { Patch { along: range, ..body } } else { Patch { across: range, ..body } };
+            let patch =
+                if axis == deck.along { Patch { along: range, ..body } } else { Patch { across: range, ..body } };
             (patch, share)
         })
         .collect()
@@ -156,7 +157,14 @@ fn push_line(
     loads.push((member, MemberLoad::Line { from: a.min(b), to: a.max(b), start: value, end: value }));
 }
 
-fn push_point(frame: &Frame, deck: &FrameDeck, member: usize, place: f64, force: f64, loads: &mut Vec<(usize, MemberLoad)>) {
+fn push_point(
+    frame: &Frame,
+    deck: &FrameDeck,
+    member: usize,
+    place: f64,
+    force: f64,
+    loads: &mut Vec<(usize, MemberLoad)>,
+) {
     let at = on_member(frame, deck, member, place);
     let force = to_local(&frame.members[member].axes, [0.0, 0.0, -force]);
     loads.push((member, MemberLoad::Point { at, force, moment: [0.0; 3] }));

@@ -35,9 +35,7 @@ impl MemberState {
     /// Clears the state to zeros for `cuts`.
     pub fn reset(&mut self, cuts: &Cuts) {
         self.pieces.clear();
-        self.pieces.extend(
-            cuts.at_mm.windows(2).map(|w| Piece { from_mm: w[0], to_mm: w[1], ..Piece::default() }),
-        );
+        self.pieces.extend(cuts.at_mm.windows(2).map(|w| Piece { from_mm: w[0], to_mm: w[1], ..Piece::default() }));
         self.displacements.clear();
         self.displacements.resize(cuts.at_mm.len(), [0.0; 6]);
     }
@@ -94,7 +92,8 @@ pub fn cuts(mesh: &Mesh, cases: &[LoadCase], member: usize) -> Cuts {
             kept.push(at);
         }
     }
-    let bar = kept.windows(2).map(|w| places.partition_point(|p| p.at_mm <= 0.5 * (w[0] + w[1])).saturating_sub(1)).collect();
+    let bar =
+        kept.windows(2).map(|w| places.partition_point(|p| p.at_mm <= 0.5 * (w[0] + w[1])).saturating_sub(1)).collect();
     Cuts { at_mm: kept, bar }
 }
 
@@ -175,13 +174,7 @@ pub fn equivalent(mesh: &Mesh, element: &Element, loads: &[(usize, MemberLoad)])
     sum
 }
 
-fn start_of(
-    frame: &Frame,
-    mesh: &Mesh,
-    element: &Element,
-    u: &[f64],
-    loads: &[(usize, MemberLoad)],
-) -> Start {
+fn start_of(frame: &Frame, mesh: &Mesh, element: &Element, u: &[f64], loads: &[(usize, MemberLoad)]) -> Start {
     let raw = 6 * element.start;
     let axes = &frame.members[element.member].axes;
     let stiff = end_forces(element, axes, &u[raw..raw + 12]);

@@ -5,10 +5,10 @@ use super::constraint::Elimination;
 use super::factor::{Factor, FactorError, Lower, Shape};
 use super::load::{self, LoadCase};
 use super::mechanism;
-use super::mesh::{Holder, Mesh};
+use super::mesh::{Holder, Holds, Mesh};
 use super::recover;
 use crate::check::CheckError;
-use crate::design::vector::{norm, scale, to_local};
+use crate::design::vector::{Triad, add, norm, scale, to_local, to_vehicle};
 use crate::design::{Frame, Vector};
 use crate::findings::{Fault, Motion};
 
@@ -207,8 +207,16 @@ fn far_apart(frame: &Frame, mesh: &Mesh) -> Attempt {
         (least.min(b.ea / b.length), least.max(b.ea / b.length))
     };
     let tag = |member: usize| frame.design().members[member].tag.clone();
-    let softest = mesh.elements.iter().min_by(|a, b| stiffness(a).0.total_cmp(&stiffness(b).0)).map(|e| (e.member, stiffness(e).0));
-    let stiffest = mesh.elements.iter().max_by(|a, b| stiffness(a).1.total_cmp(&stiffness(b).1)).map(|e| (e.member, stiffness(e).1));
+    let softest = mesh
+        .elements
+        .iter()
+        .min_by(|a, b| stiffness(a).0.total_cmp(&stiffness(b).0))
+        .map(|e| (e.member, stiffness(e).0));
+    let stiffest = mesh
+        .elements
+        .iter()
+        .max_by(|a, b| stiffness(a).1.total_cmp(&stiffness(b).1))
+        .map(|e| (e.member, stiffness(e).1));
     let (Some((soft, low)), Some((stiff, high))) = (softest, stiffest) else {
         return Attempt::Failed { faults: Vec::new(), members: Vec::new() };
     };
@@ -371,49 +379,35 @@ fn finish(
     solved.load_sum = load_sum(frame, mesh, case);
     solved.reaction_sum = (0..frame.anchors.len()).fold([0.0; 3], |sum, anchor| {
         let (force, _) = anchor_force(frame, mesh, &solved, anchor);
-        crate::design::vector::add(sum, force)
+        add(sum, force)
     });
     solved
 }
 
 fn load_sum(frame: &Frame, mesh: &Mesh, case: &LoadCase) -> Vector {
     case.loads.iter().filter(|l| !mesh.left_out[l.0]).fold([0.0; 3], |sum, (member, load)| {
-        let force = crate::design::vector::to_vehicle(&frame.members[*member].axes, load.force());
-        crate::design::vector::add(sum, force)
+        let force = to_vehicle(&frame.members[*member].axes, load.force());
+        add(sum, force)
     })
 }
 
 /// Force and moment of the vehicle on the frame at an anchor, vehicle axes.
 pub fn anchor_force(frame: &Frame, mesh: &Mesh, solved: &SolvedCase, anchor: usize) -> (Vector, Vector) {
-    let axes = &frame.anchors[anchor].axes;
-    sum_holds(mesh, solved, axes, |holder| match holder {
-        Holder::Anchor(index, k) if index == anchor => Some(k),
-        _ => None,
-    })
+    sum_holds(mesh, solved, &frame.anchors[anchor].axes, &mesh.anchor_holds[anchor])
 }
 
 /// Force and moment of the carrying on the carried member at a joint, vehicle axes, at the carried member's place.
 pub fn joint_force(frame: &Frame, mesh: &Mesh, solved: &SolvedCase, joint: usize) -> (Vector, Vector) {
-    let axes = &frame.joints[joint].axes;
-    sum_holds(mesh, solved, axes, |holder| match holder {
-        Holder::Joint(index, k) if index == joint => Some(k),
-        _ => None,
-    })
+    sum_holds(mesh, solved, &frame.joints[joint].axes, &mesh.joint_holds[joint])
 }
 
-fn sum_holds(
-    mesh: &Mesh,
-    solved: &SolvedCase,
-    axes: &crate::design::vector::Triad,
-    which: impl Fn(Holder) -> Option<usize>,
-) -> (Vector, Vector) {
-    let rigid = mesh.holders.iter().zip(&solved.held).map(|(h, f)| (*h, *f));
-    let springs = mesh.springs.iter().zip(&solved.sprung).map(|(s, f)| (s.holder, *f));
+fn sum_holds(mesh: &Mesh, solved: &SolvedCase, axes: &Triad, holds: &Holds) -> (Vector, Vector) {
+    let rigid = holds.equations.clone().map(|i| (mesh.holders[i], solved.held[i]));
+    let springs = holds.springs.clone().map(|i| (mesh.springs[i].holder, solved.sprung[i]));
     let mut sums = [[0.0; 3]; 2];
     for (holder, value) in rigid.chain(springs) {
-        if let Some(k) = which(holder) {
-            let part = scale(axes[k % 3], value);
-            sums[k / 3] = crate::design::vector::add(sums[k / 3], part);
+        if let Holder::Anchor(_, k) | Holder::Joint(_, k) = holder {
+            sums[k / 3] = add(sums[k / 3], scale(axes[k % 3], value));
         }
     }
     (sums[0], sums[1])

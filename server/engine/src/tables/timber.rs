@@ -59,12 +59,18 @@ pub struct TimberClass {
 
 /// Keys and titles of what was read.
 pub const SOURCES: [(&str, &str); 6] = [
-    ("PK", "Porteous and Kermani, Structural Timber Design to Eurocode 5, 2007 (after EN 338:2003; these values are the same in 2016)"),
+    (
+        "PK",
+        "Porteous and Kermani, Structural Timber Design to Eurocode 5, 2007 (after EN 338:2003; these values are the same in 2016)",
+    ),
     ("SB", "structuralbasics.com, glulam table after EN 14080:2013"),
     ("CE", "claesenander.se page 126, short table of C classes"),
     ("ET", "engineeringtoolbox.com d_1804, densities after BS EN 338 (older edition)"),
     ("TR", "a public transcription of EN 338:2016 table 1 as a data file, seen November 2026; not the standard itself"),
-    ("TD", "a public transcription of the rho_k columns of EN 338 and EN 14080, seen November 2026; not the standards themselves"),
+    (
+        "TD",
+        "a public transcription of the rho_k columns of EN 338 and EN 14080, seen November 2026; not the standards themselves",
+    ),
 ];
 
 /// Softwood values that the transcription `TR` gives, all in agreement with the rows below.

@@ -8,7 +8,7 @@ use crate::bars::{
     LocalLoad, NEAR, carried, end_stiffness, give, load_places, local_loads, number, resultant, yielding,
 };
 use crate::dense::{Dense, Twofold};
-use crate::vectors::{add, axes, cross, length, out_of, point, scale, sub};
+use crate::vectors::{add, axes, cross, into, length, out_of, point, scale, sub};
 use battenboard_engine::design::{Axes, Design, Grip, Hold, Member, Vector};
 use battenboard_engine::findings::{MemberResults, PlaceResults, PointForces, SectionForces, StateResults};
 
@@ -144,6 +144,12 @@ impl Assembled {
     fn anchor_rows(&self, design: &Design, anchor: &battenboard_engine::design::Anchor) -> Vec<Row> {
         let member = number(design, &anchor.member);
         let node = self.node(member, anchor.at_mm);
+        let mut settlement = anchor.settlement;
+        if anchor.hold == Hold::Seated && anchor.axes == Axes::Vehicle {
+            // Its grips lie along the member whatever axes the movement is said in.
+            let [x, y, z, ..] = anchor.settlement;
+            settlement[..3].copy_from_slice(&into(axes(&design.members[member]), [x, y, z]));
+        }
         rows(&design.members[member], anchor.hold, anchor.axes)
             .into_iter()
             .enumerate()
@@ -152,7 +158,7 @@ impl Assembled {
                 grip,
                 direction,
                 turn,
-                settlement: anchor.settlement[number],
+                settlement: settlement[number],
             })
             .collect()
     }
@@ -291,14 +297,11 @@ impl Assembled {
             side[6 * bar.nodes[0] + 3 + k] += moment[k];
         }
         let relative = Self::relative(design, bar);
-        for k in 0..12 {
-            let mut sum = 0.0;
-            for a in 0..6 {
-                for b in 0..6 {
-                    sum += relative[a][k] * bar.stiffness[a][b] * free[b];
-                }
+        for (row, stiffness) in relative.iter().zip(&bar.stiffness) {
+            let called: f64 = stiffness.iter().zip(&free).map(|(stiffness, give)| stiffness * give).sum();
+            for (k, term) in row.iter().enumerate() {
+                side[6 * bar.nodes[k / 6] + k % 6] += term * called;
             }
-            side[6 * bar.nodes[k / 6] + k % 6] += sum;
         }
     }
 

@@ -256,8 +256,7 @@ fn settle(design: &mut Design, chance: &mut Chance) {
         let grips = match anchor.hold {
             Hold::Rigid => [Grip::Rigid; 6],
             Hold::Given(grips) => grips,
-            // What a seated hold leaves free lies in the member's axes, so its settlement is said in them.
-            Hold::Seated if anchor.axes == Axes::Vehicle => [Grip::Free; 6],
+            // The turns that a pinned or seated hold leaves free must not be forced; neither of them is.
             Hold::Pinned | Hold::Seated => {
                 let mut grips = [Grip::Free; 6];
                 grips[..3].fill(Grip::Rigid);

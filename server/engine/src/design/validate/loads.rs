@@ -29,7 +29,8 @@ pub fn cases(design: &Design, violations: &mut Vec<Violation>) {
             LoadKind::Area { pressure_n_mm2, .. } => vec![*pressure_n_mm2],
         };
         if let Some(bad) = numbers.iter().find(|v| !(v.abs() <= VALUE_MAX)) {
-            violations.push(Violation::new(format!("loads[{i}]"), format!("{bad} is not a load that can be reckoned with")));
+            violations
+                .push(Violation::new(format!("loads[{i}]"), format!("{bad} is not a load that can be reckoned with")));
         }
         if let LoadKind::Mass { mass_kg, .. } = &load.what
             && *mass_kg < 0.0
@@ -78,7 +79,8 @@ pub fn people(design: &Design, decks: &[FrameDeck], violations: &mut Vec<Violati
             if !deck.covers(*at) {
                 let (x, y) = extent(deck);
                 let message = format!("a person at ({}, {}) is not on deck `{}`", at[0], at[1], entry.deck);
-                let mend = format!("it reaches from x {:.0} to {:.0} and from y {:.0} to {:.0}", x[0], x[1], y[0], y[1]);
+                let mend =
+                    format!("it reaches from x {:.0} to {:.0} and from y {:.0} to {:.0}", x[0], x[1], y[0], y[1]);
                 violations.push(Violation::new(format!("people[{i}].at[{k}]"), message).mend(mend));
             }
         }

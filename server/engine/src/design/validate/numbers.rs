@@ -132,8 +132,7 @@ fn section(section: &Section, path: &str, c: &mut Collector) {
             wall(path, *wall_mm, *diameter_mm, c);
         }
         Section::Given(given) => {
-            let needed =
-                [("area", given.area_mm2), ("iy", given.iy_mm4), ("iz", given.iz_mm4), ("j", given.j_mm4)];
+            let needed = [("area", given.area_mm2), ("iy", given.iy_mm4), ("iz", given.iz_mm4), ("j", given.j_mm4)];
             let extra = [
                 ("shear_area_y", given.shear_area_y_mm2),
                 ("shear_area_z", given.shear_area_z_mm2),
@@ -163,7 +162,8 @@ fn members(design: &Design, c: &mut Collector) {
         let length = (0..3).map(|k| (m.to[k] - m.from[k]).powi(2)).sum::<f64>().sqrt();
         if length.is_finite() && !LENGTH_RANGE.contains(&length) {
             let message = format!("`{}` is {length} mm long", m.tag);
-            c.violations.push(Violation::new(format!("members[{i}].to"), message).mend("give its two ends different places"));
+            c.violations
+                .push(Violation::new(format!("members[{i}].to"), message).mend("give its two ends different places"));
         }
         c.finite(|| format!("members[{i}].roll"), &[m.roll_deg]);
         if let Some(up) = &m.up {
@@ -203,7 +203,10 @@ fn settlement(anchor: &crate::design::Anchor, index: usize, c: &mut Collector) {
         Hold::Given(grips) => grips[k] == Grip::Free,
     };
     if (0..6).any(|k| anchor.settlement[k] != 0.0 && free(k)) {
-        c.say(format!("anchors[{index}].settlement"), "a settlement in a direction that is not held moves nothing".into());
+        c.say(
+            format!("anchors[{index}].settlement"),
+            "a settlement in a direction that is not held moves nothing".into(),
+        );
     }
 }
 

@@ -22,9 +22,8 @@ pub fn names(design: &Design, violations: &mut Vec<Violation>) {
     unique("people", "name", design.people.iter().map(|p| p.name.clone()), violations);
     let joint = |j: &crate::design::Joint| j.tag.clone().unwrap_or_else(|| format!("{}/{}", j.on, j.member));
     unique("joints", "tag", design.joints.iter().map(joint), violations);
-    let anchor = |a: &crate::design::Anchor| {
-        a.tag.clone().unwrap_or_else(|| format!("{}/{} at {}", a.member, a.to, a.at_mm))
-    };
+    let anchor =
+        |a: &crate::design::Anchor| a.tag.clone().unwrap_or_else(|| format!("{}/{} at {}", a.member, a.to, a.at_mm));
     unique("anchors", "tag", design.anchors.iter().map(anchor), violations);
     for (i, member) in design.members.iter().enumerate() {
         tag_ok(format!("members[{i}].tag"), &member.tag, violations);
@@ -145,7 +144,8 @@ pub fn references(design: &Design, violations: &mut Vec<Violation>) {
 fn self_joints(design: &Design, violations: &mut Vec<Violation>) {
     for (i, j) in design.joints.iter().enumerate() {
         if j.member == j.on {
-            violations.push(Violation::new(format!("joints[{i}].on"), format!("`{}` cannot carry itself", shown(&j.on))));
+            violations
+                .push(Violation::new(format!("joints[{i}].on"), format!("`{}` cannot carry itself", shown(&j.on))));
         }
     }
     for (i, d) in design.decks.iter().enumerate() {

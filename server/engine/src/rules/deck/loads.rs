@@ -30,14 +30,14 @@ impl DeckCase {
         self.patches.iter().any(|(patch, _)| reach.cut(patch.across).is_some() && share(patch.along, range) > 0.0)
     }
 
-    /// Its loads on a strip over a reach.
-    pub(super) fn on(&self, reach: &Reach, range: [f64; 2]) -> Vec<Spread> {
+    /// Its loads on a strip over a reach, with or without its patches.
+    pub(super) fn on(&self, reach: &Reach, range: [f64; 2], patches: bool) -> Vec<Spread> {
         let mut loads = Vec::new();
         if self.pressure_n_mm2 != 0.0 {
             let line_n_mm = self.pressure_n_mm2 * (range[1] - range[0]);
             loads.push(Spread { from_mm: 0.0, to_mm: reach.length_mm, line_n_mm });
         }
-        for (patch, force) in &self.patches {
+        for (patch, force) in self.patches.iter().filter(|_| patches) {
             let Some([from_mm, to_mm]) = reach.cut(patch.across) else { continue };
             let line_n_mm = force * share(patch.along, range) / (patch.across[1] - patch.across[0]);
             if line_n_mm != 0.0 {

@@ -33,9 +33,11 @@ pub(super) fn reaches(deck: &FrameDeck) -> Vec<Reach> {
         .collect();
     if let (Some(first), Some(last)) = (places.first(), places.last()) {
         let past = [(*first, -1.0, first - deck.across_mm[0]), (*last, 1.0, deck.across_mm[1] - last)];
-        reaches.extend(past.into_iter().filter(|(_, _, length_mm)| *length_mm > 1.0).map(
-            |(start_mm, direction, length_mm)| Reach { start_mm, direction, length_mm, cantilever: true },
-        ));
+        reaches.extend(
+            past.into_iter()
+                .filter(|(_, _, length_mm)| *length_mm > 1.0)
+                .map(|(start_mm, direction, length_mm)| Reach { start_mm, direction, length_mm, cantilever: true }),
+        );
     }
     reaches
 }

@@ -32,7 +32,13 @@ fn frame(surface: DeckSurface, posture: Posture, at: [f64; 2]) -> Frame {
             carried_by: (1..=5).map(|i| format!("B{i}")).collect(),
             ..Deck::default()
         }],
-        people: vec![People { name: "someone".into(), posture, deck: "D1".into(), at_mm: vec![at], ..People::default() }],
+        people: vec![People {
+            name: "someone".into(),
+            posture,
+            deck: "D1".into(),
+            at_mm: vec![at],
+            ..People::default()
+        }],
         ..Design::default()
     };
     Frame::new(&design).unwrap_or_else(|violations| panic!("{violations:?}"))
@@ -46,17 +52,19 @@ fn close(left: f64, right: f64, relative: f64) {
     assert!((left - right).abs() <= relative * right.abs(), "{left} against {right}");
 }
 
-/// By hand: a knee (100 kg, 80 x 80) amid a span of 300 mm on a strip 80 mm wide of birch plywood 12 mm:
-/// M = 1.5 x 980.665/4 x (300 - 40) + own weight; V = half the load.
+/// By hand: a knee (100 kg, 80 x 80) amid a span of 300 mm of birch plywood 12 mm, on a strip of the width b that the
+/// plate gives: M = 1.5 x 980.665/4 x (300 - 40) + own weight; V = half the load, on 80 mm.
 #[test]
 fn knee_on_a_sheet_by_hand() {
     let sheet = DeckSurface::Sheet { material: "birch plywood".into(), thickness_mm: 12.0, grain_across: true };
     let found = checks(&frame(sheet, Posture::Kneeling, [2450.0, 0.0]), 2).unwrap();
     let load = 1.5 * 980.665;
-    let own = 1.35 * 695.0 * 12e-9 * 9.80665 * 80.0;
-    let moment = load / 4.0 * (300.0 - 40.0) + own * 300.0 * 300.0 / 8.0;
     let bending = find(&found, CheckKind::DeckBending);
-    close(bending.demand, moment / (80.0 * 144.0 / 6.0), 1e-9);
+    let width = bending.factors.iter().find(|f| f.name == "b").unwrap().value;
+    assert!(width > 160.0 && width < 300.0, "{width}");
+    let own = 1.35 * 695.0 * 12e-9 * 9.80665 * width;
+    let moment = load / 4.0 * (300.0 - 40.0) + own * 300.0 * 300.0 / 8.0;
+    close(bending.demand, moment / (width * 144.0 / 6.0), 1e-9);
     close(bending.resistance, 0.9 * 42.9 / 1.2, 1e-12);
     close(bending.point_mm[0], 2450.0, 1e-9);
     assert_eq!(bending.combination, "someone");
@@ -66,14 +74,25 @@ fn knee_on_a_sheet_by_hand() {
     // Final sag: bending P (8 l³ - 4 l c² + c³)/(384 E I) for a load even over c amid a span l, and M/(5/6 G A) for the
     // shear. Load factor 1 + 0.3 x 1.0, own weight 1 + 1.0.
     let (p, c, l) = (1.3 * 980.665, 80.0_f64, 300.0_f64);
-    let stiffness = 10_719.0 * 80.0 * 1728.0 / 12.0;
+    let stiffness = 10_719.0 * width * 1728.0 / 12.0;
     let own_line = own / 1.35 * 2.0;
     let bent = p * (8.0 * l.powi(3) - 4.0 * l * c * c + c.powi(3)) / (384.0 * stiffness);
     let own_bent = 5.0 * own_line * l.powi(4) / (384.0 * stiffness);
-    let sheared = (p / 4.0 * (l - c / 2.0) + own_line * l * l / 8.0) * 1.2 / (200.0 * 960.0);
+    let sheared = (p / 4.0 * (l - c / 2.0) + own_line * l * l / 8.0) * 1.2 / (200.0 * 12.0 * width);
     let sag = find(&found, CheckKind::DeckSag);
     close(sag.demand, bent + own_bent + sheared, 1e-9);
     close(sag.resistance, 2.0, 1e-12);
+}
+
+/// At the sheet's free edge a knee spreads over less.
+#[test]
+fn a_free_edge_is_weaker() {
+    let sheet = DeckSurface::Sheet { material: "birch plywood".into(), thickness_mm: 12.0, grain_across: true };
+    let used = |y: f64| {
+        let found = checks(&frame(sheet.clone(), Posture::Kneeling, [2450.0, y]), 2).unwrap();
+        find(&found, CheckKind::DeckBending).utilisation
+    };
+    assert!(used(-560.0) > 1.2 * used(0.0), "{} {}", used(-560.0), used(0.0));
 }
 
 /// A slat takes what lies on its pitch of 120 mm: of a person sitting 300 mm along the members and 200 mm across

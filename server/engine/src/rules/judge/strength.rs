@@ -28,11 +28,24 @@ pub(super) struct StrengthBest {
 /// A check's utilisation at one place.
 type Utilisation = fn(&Resistance, f64, &SectionForces) -> f64;
 
+/// Utilisation by 1 N or 1 N·mm in one state.
+struct PerUnit {
+    /// Moments about y and z.
+    moment: [f64; 2],
+    tension: f64,
+    compression: f64,
+    /// Compression with buckling about y and z.
+    column: [f64; 2],
+    /// Shear along y and z.
+    shear: [f64; 2],
+}
+
 /// One piece in one state.
 struct Stretch<'a> {
     resistance: &'a Resistance,
     k_mod: f64,
     state: usize,
+    unit: &'a PerUnit,
     piece: &'a Piece,
     length: f64,
     bounds: Bounds,
@@ -52,6 +65,13 @@ impl StrengthBest {
     /// Takes in the pieces of one strength state.
     pub(super) fn take(&mut self, resistance: &Resistance, index: usize, state: &State<'_>) {
         let stocky = resistance.column_y.stocky() && resistance.column_z.stocky();
+        let unit = PerUnit {
+            moment: resistance.per_moment(state.k_mod),
+            tension: tension::per_newton(resistance, state.k_mod),
+            compression: compression::per_newton(resistance, state.k_mod),
+            column: column::per_newton(resistance, state.k_mod),
+            shear: shear::per_newton(resistance, state.k_mod),
+        };
         for piece in state.pieces {
             let length = piece.to_mm - piece.from_mm;
             let bounds = Bounds {
@@ -61,7 +81,7 @@ impl StrengthBest {
                 vy: most(hull(&piece.vy, length)),
                 vz: most(hull(&piece.vz, length)),
             };
-            let stretch = Stretch { resistance, k_mod: state.k_mod, state: index, piece, length, bounds };
+            let stretch = Stretch { resistance, k_mod: state.k_mod, state: index, unit: &unit, piece, length, bounds };
             stretch.bending(&mut self.bending);
             stretch.tension(&mut self.tension);
             if stocky {
@@ -79,11 +99,11 @@ fn beats(bound: f64, best: &Option<Best>) -> bool {
 }
 
 impl Stretch<'_> {
-    /// Forces that no place of the piece exceeds, for a check's own formula.
-    fn bound(&self, utilisation: Utilisation, n: f64) -> f64 {
-        let Bounds { my, mz, vy, vz, .. } = self.bounds;
-        let forces = SectionForces { n_n: n, vy_n: vy, vz_n: vz, t_n_mm: 0.0, my_n_mm: my, mz_n_mm: mz };
-        utilisation(self.resistance, self.k_mod, &forces)
+    /// No place of the piece has a greater interaction sum than this, with these shares of axial force.
+    fn bound(&self, axial: [f64; 2]) -> f64 {
+        let (y, z) = (self.bounds.my * self.unit.moment[0], self.bounds.mz * self.unit.moment[1]);
+        let k_m = self.resistance.k_m;
+        (axial[0] + y + k_m * z).max(axial[1] + k_m * y + z)
     }
 
     fn try_place(&self, s: f64, utilisation: Utilisation, axial: fn(f64) -> bool, best: &mut Option<Best>) {
@@ -99,8 +119,12 @@ impl Stretch<'_> {
 
     /// Places where n N + y My + z Mz is greatest or least within the piece.
     fn linear_places(&self, [n, y, z]: [f64; 3], visit: &mut dyn FnMut(f64)) {
-        let (dn, dy, dz) = (derivative(&self.piece.n), derivative(&self.piece.my), derivative(&self.piece.mz));
-        let slope: [f64; 3] = std::array::from_fn(|power| n * dn[power] + y * dy[power] + z * dz[power]);
+        let Piece { n: axial, my, mz, .. } = self.piece;
+        let slope = [
+            n * axial[1] + y * my[1] + z * mz[1],
+            2.0 * (n * axial[2] + y * my[2] + z * mz[2]),
+            3.0 * (y * my[3] + z * mz[3]),
+        ];
         in_interval(&slope, 0.0, self.length).as_slice().iter().for_each(|s| visit(*s));
     }
 
@@ -114,7 +138,7 @@ impl Stretch<'_> {
     }
 
     fn bending(&self, best: &mut Option<Best>) {
-        if !beats(self.bound(bending::utilisation, 0.0), best) {
+        if !beats(self.bound([0.0; 2]), best) {
             return;
         }
         let mut visit = |s: f64| self.try_place(s, bending::utilisation, |_| true, best);
@@ -125,7 +149,7 @@ impl Stretch<'_> {
 
     /// Extremes of the two interaction sums with their axial coefficients.
     fn interaction_places(&self, axial: [f64; 2], visit: &mut dyn FnMut(f64)) {
-        let [y, z] = self.resistance.per_moment(self.k_mod);
+        let [y, z] = self.unit.moment;
         let k_m = self.resistance.k_m;
         for [sign_y, sign_z] in self.signs(axial != [0.0, 0.0]) {
             self.linear_places([axial[0], sign_y * y, sign_z * k_m * z], visit);
@@ -134,9 +158,9 @@ impl Stretch<'_> {
     }
 
     fn tension(&self, best: &mut Option<Best>) {
-        let one = tension::per_newton(self.resistance, self.k_mod);
-        let greatest = self.bounds.n[1];
-        if greatest * one < AXIAL_LEAST || !beats(self.bound(tension::utilisation, greatest), best) {
+        let one = self.unit.tension;
+        let greatest = self.bounds.n[1] * one;
+        if greatest < AXIAL_LEAST || !beats(self.bound([greatest; 2]), best) {
             return;
         }
         let mut visit = |s: f64| self.try_place(s, tension::utilisation, |n| n > 0.0, best);
@@ -146,10 +170,10 @@ impl Stretch<'_> {
     }
 
     fn column(&self, best: &mut Option<Best>) {
-        let [about_y, about_z] = column::per_newton(self.resistance, self.k_mod);
+        let [about_y, about_z] = self.unit.column;
         let least = self.bounds.n[0];
-        let negligible = -least * about_y.max(about_z) < AXIAL_LEAST;
-        if negligible || !beats(self.bound(column::utilisation, least), best) {
+        let greatest = [-least * about_y, -least * about_z];
+        if greatest[0].max(greatest[1]) < AXIAL_LEAST || !beats(self.bound(greatest), best) {
             return;
         }
         let mut visit = |s: f64| self.try_place(s, column::utilisation, |n| n < 0.0, best);
@@ -159,9 +183,11 @@ impl Stretch<'_> {
     }
 
     fn compression(&self, best: &mut Option<Best>) {
-        let one = compression::per_newton(self.resistance, self.k_mod);
-        let least = self.bounds.n[0];
-        if -least * one < AXIAL_LEAST || !beats(self.bound(compression::utilisation, least), best) {
+        let one = self.unit.compression;
+        let greatest = -self.bounds.n[0] * one;
+        // The square is under the share itself up to 1, and over it beyond.
+        let axial = greatest.max(greatest * greatest);
+        if greatest < AXIAL_LEAST || !beats(self.bound([axial; 2]), best) {
             return;
         }
         let mut visit = |s: f64| self.try_place(s, compression::utilisation, |n| n < 0.0, best);
@@ -176,7 +202,7 @@ impl Stretch<'_> {
             let products = (0..=power.min(2)).map(|i| n[i] * slope_n.get(power - i).copied().unwrap_or(0.0));
             2.0 * one * one * products.sum::<f64>()
         });
-        let [y, z] = self.resistance.per_moment(self.k_mod);
+        let [y, z] = self.unit.moment;
         let k_m = self.resistance.k_m;
         let (dy, dz) = (derivative(&self.piece.my), derivative(&self.piece.mz));
         for [sign_y, sign_z] in self.signs(true) {
@@ -189,20 +215,18 @@ impl Stretch<'_> {
     }
 
     fn shear(&self, best: &mut Option<Best>) {
-        if !beats(self.bound(shear::utilisation, 0.0), best) {
+        let [y, z] = self.unit.shear;
+        if !beats(((self.bounds.vy * y).powi(2) + (self.bounds.vz * z).powi(2)).sqrt(), best) {
             return;
         }
         let mut visit = |s: f64| self.try_place(s, shear::utilisation, |_| true, best);
         visit(0.0);
         visit(self.length);
         // Half the slope of (y Vy)² + (z Vz)²: a cubic, 0 also where a lone shear force is 0, which does no harm.
-        let [y, z] = shear::per_newton(self.resistance, self.k_mod);
         let (dy, dz) = (derivative(&self.piece.vy), derivative(&self.piece.vz));
         let slope: [f64; 4] = std::array::from_fn(|power| {
             (0..=power.min(2))
-                .map(|i| {
-                    y * y * self.piece.vy[i] * dy[power - i] + z * z * self.piece.vz[i] * dz[power - i]
-                })
+                .map(|i| y * y * self.piece.vy[i] * dy[power - i] + z * z * self.piece.vz[i] * dz[power - i])
                 .sum()
         });
         in_interval(&slope, 0.0, self.length).as_slice().iter().for_each(|s| visit(*s));

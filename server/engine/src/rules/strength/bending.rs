@@ -6,19 +6,23 @@ use crate::findings::SectionForces;
 const CLAUSE_Y: &str = "EN 1995-1-1 6.1.6 (6.11)";
 const CLAUSE_Z: &str = "EN 1995-1-1 6.1.6 (6.12)";
 
-fn sums(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> (f64, f64, (f64, &'static str)) {
+/// The sums of (6.11) and (6.12).
+pub fn both(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> [f64; 2] {
     let (y, z) = resistance.bending_parts(k_mod, forces);
-    (y, z, larger((y + resistance.k_m * z, CLAUSE_Y), (resistance.k_m * y + z, CLAUSE_Z)))
+    [y + resistance.k_m * z, resistance.k_m * y + z]
 }
 
 /// The larger of (6.11) and (6.12).
 pub fn utilisation(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> f64 {
-    sums(resistance, k_mod, forces).2.0
+    let [first, second] = both(resistance, k_mod, forces);
+    first.max(second)
 }
 
 /// The same with its evidence; bending about one axis alone is said as stress against strength.
 pub fn outcome(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> Outcome {
-    let (y, z, governing) = sums(resistance, k_mod, forces);
+    let (y, z) = resistance.bending_parts(k_mod, forces);
+    let [first, second] = both(resistance, k_mod, forces);
+    let governing = larger((first, CLAUSE_Y), (second, CLAUSE_Z));
     let mut factors = vec![factor("k_mod", k_mod), factor("gamma_M", resistance.gamma_m)];
     let least = 1e-9 * governing.0;
     let one_axis = |moment: f64, modulus: Option<f64>| moment.abs() / modulus.unwrap_or(f64::INFINITY);

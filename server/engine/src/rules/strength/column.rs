@@ -52,22 +52,25 @@ pub(crate) fn per_newton(resistance: &Resistance, k_mod: f64) -> [f64; 2] {
 const CLAUSE_Y: &str = "EN 1995-1-1 6.3.2 (6.23)";
 const CLAUSE_Z: &str = "EN 1995-1-1 6.3.2 (6.24)";
 
-fn sums(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> (f64, f64, (f64, &'static str)) {
+/// The sums of (6.23) and (6.24).
+pub fn both(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> [f64; 2] {
     let compression = (-forces.n_n).max(0.0);
     let [about_y, about_z] = per_newton(resistance, k_mod).map(|one| one * compression);
     let (y, z) = resistance.bending_parts(k_mod, forces);
-    let k_m = resistance.k_m;
-    (y, z, larger((about_y + y + k_m * z, CLAUSE_Y), (about_z + k_m * y + z, CLAUSE_Z)))
+    [about_y + y + resistance.k_m * z, about_z + resistance.k_m * y + z]
 }
 
 /// The larger of (6.23) and (6.24). Tension counts as no axial force.
 pub fn utilisation(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> f64 {
-    sums(resistance, k_mod, forces).2.0
+    let [first, second] = both(resistance, k_mod, forces);
+    first.max(second)
 }
 
 /// The same with its evidence; without bending it is said as stress against k_c f_c,0,d.
 pub fn outcome(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> Outcome {
-    let (y, z, governing) = sums(resistance, k_mod, forces);
+    let (y, z) = resistance.bending_parts(k_mod, forces);
+    let [first, second] = both(resistance, k_mod, forces);
+    let governing = larger((first, CLAUSE_Y), (second, CLAUSE_Z));
     let (column_y, column_z) = (&resistance.column_y, &resistance.column_z);
     let mut factors = vec![
         factor("k_mod", k_mod),

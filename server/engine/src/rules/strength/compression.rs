@@ -9,28 +9,31 @@ pub(crate) fn per_newton(resistance: &Resistance, k_mod: f64) -> f64 {
     1.0 / (resistance.area_mm2 * resistance.design(resistance.f_c_0_k, k_mod))
 }
 
-fn sums(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> (f64, (f64, &'static str)) {
+const CLAUSE_ALONE: &str = "EN 1995-1-1 6.1.4 (6.2)";
+
+/// The sums of (6.19) and (6.20).
+pub fn both(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> [f64; 2] {
     let axial = (-forces.n_n).max(0.0) * per_newton(resistance, k_mod);
     let (y, z) = resistance.bending_parts(k_mod, forces);
     let (k_m, square) = (resistance.k_m, axial * axial);
-    let governing = larger(
-        (square + y + k_m * z, "EN 1995-1-1 6.2.4 (6.19)"),
-        (square + k_m * y + z, "EN 1995-1-1 6.2.4 (6.20)"),
-    );
-    // (6.2) alone is the greater where there is hardly any bending: its term is not squared.
-    if axial > governing.0 { (axial, (axial, CLAUSE_ALONE)) } else { (axial, governing) }
+    [square + y + k_m * z, square + k_m * y + z]
 }
 
-const CLAUSE_ALONE: &str = "EN 1995-1-1 6.1.4 (6.2)";
+fn governing(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> (f64, &'static str) {
+    let [first, second] = both(resistance, k_mod, forces);
+    let combined = larger((first, "EN 1995-1-1 6.2.4 (6.19)"), (second, "EN 1995-1-1 6.2.4 (6.20)"));
+    // (6.2) alone is the greater where there is hardly any bending: its term is not squared.
+    larger(combined, ((-forces.n_n).max(0.0) * per_newton(resistance, k_mod), CLAUSE_ALONE))
+}
 
 /// The largest of (6.2), (6.19) and (6.20). Tension counts as no axial force.
 pub fn utilisation(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> f64 {
-    sums(resistance, k_mod, forces).1.0
+    governing(resistance, k_mod, forces).0
 }
 
 /// The same with its evidence.
 pub fn outcome(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> Outcome {
-    let (_, governing) = sums(resistance, k_mod, forces);
+    let governing = governing(resistance, k_mod, forces);
     let strength = resistance.design(resistance.f_c_0_k, k_mod);
     let mut factors = vec![
         factor("k_mod", k_mod),

@@ -46,17 +46,13 @@ pub(crate) fn per_newton(resistance: &Resistance, k_mod: f64) -> [f64; 2] {
 /// Resultant shear stress over the shear strength.
 pub fn utilisation(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> f64 {
     let [y, z] = per_newton(resistance, k_mod);
-    (forces.vy_n * y).hypot(forces.vz_n * z)
+    ((forces.vy_n * y).powi(2) + (forces.vz_n * z).powi(2)).sqrt()
 }
 
 /// The same with its evidence.
 pub fn outcome(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> Outcome {
     let strength = resistance.design(resistance.f_v_k, k_mod);
     let demand = utilisation(resistance, k_mod, forces) * strength;
-    let factors = vec![
-        factor("k_mod", k_mod),
-        factor("gamma_M", resistance.gamma_m),
-        factor("k_cr", resistance.k_cr),
-    ];
+    let factors = vec![factor("k_mod", k_mod), factor("gamma_M", resistance.gamma_m), factor("k_cr", resistance.k_cr)];
     stress(demand, strength, "EN 1995-1-1 6.1.7 (6.13)", factors)
 }

@@ -8,30 +8,26 @@ pub(crate) fn per_newton(resistance: &Resistance, k_mod: f64) -> f64 {
     1.0 / (resistance.area_mm2 * resistance.design(resistance.f_t_0_k, k_mod))
 }
 
-fn sums(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> (f64, (f64, &'static str)) {
+/// The sums of (6.17) and (6.18).
+pub fn both(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> [f64; 2] {
     let axial = forces.n_n.max(0.0) * per_newton(resistance, k_mod);
     let (y, z) = resistance.bending_parts(k_mod, forces);
-    let k_m = resistance.k_m;
-    let governing = larger(
-        (axial + y + k_m * z, "EN 1995-1-1 6.2.3 (6.17)"),
-        (axial + k_m * y + z, "EN 1995-1-1 6.2.3 (6.18)"),
-    );
-    (axial, governing)
+    [axial + y + resistance.k_m * z, axial + resistance.k_m * y + z]
 }
 
 /// The larger of (6.17) and (6.18); without bending it is (6.1). Compression counts as no axial force.
 pub fn utilisation(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> f64 {
-    sums(resistance, k_mod, forces).1.0
+    let [first, second] = both(resistance, k_mod, forces);
+    first.max(second)
 }
 
 /// The same with its evidence.
 pub fn outcome(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> Outcome {
-    let (axial, governing) = sums(resistance, k_mod, forces);
-    let mut factors = vec![
-        factor("k_mod", k_mod),
-        factor("gamma_M", resistance.gamma_m),
-        factor("k_h,t", resistance.k_h_t),
-    ];
+    let [first, second] = both(resistance, k_mod, forces);
+    let governing = larger((first, "EN 1995-1-1 6.2.3 (6.17)"), (second, "EN 1995-1-1 6.2.3 (6.18)"));
+    let axial = forces.n_n.max(0.0) * per_newton(resistance, k_mod);
+    let mut factors =
+        vec![factor("k_mod", k_mod), factor("gamma_M", resistance.gamma_m), factor("k_h,t", resistance.k_h_t)];
     if governing.0 - axial <= 1e-9 * axial {
         let demand = forces.n_n.max(0.0) / resistance.area_mm2;
         return stress(demand, resistance.design(resistance.f_t_0_k, k_mod), "EN 1995-1-1 6.1.2 (6.1)", factors);

@@ -1,0 +1,147 @@
+//! Bare `batten`: where you are. Needs no network; what the server last said is shown with its age.
+
+use super::{Common, check, submit};
+use crate::accounts::AccountsFile;
+use crate::compare::Changes;
+use crate::error::ClientError;
+use crate::exit::Exit;
+use crate::file::{self, Loaded};
+use crate::io::Io;
+use crate::output::sheet::Sheet;
+use crate::output::{check_screen, remarks_screen, times, words};
+use crate::remark::{Remark, RemarkState};
+use crate::sidecar::{Home, KeptFindings, KeptRemarks, Sidecar, Unsent};
+use battenboard_engine::Ask;
+use battenboard_engine::findings::{Findings, Verdict};
+
+pub fn run(common: &Common, io: &mut Io<'_>) -> Result<Exit, ClientError> {
+    let path = match file::find(io, common.file()) {
+        Ok(path) => path,
+        // No file and none named: the usual beginning, not a failure.
+        Err(ClientError::Usage { message, .. }) if common.file.is_none() => return nothing_here(common, io, &message),
+        Err(error) => return Err(error),
+    };
+    let loaded = file::load_path(io, path)?;
+    let findings = check::findings(&loaded, Ask::default())?;
+    let memory = Memory::of(&loaded)?;
+    if common.json {
+        io.json(&serde_json::json!({
+            "file": loaded.shown, "design": loaded.design.name, "verdict": findings.verdict,
+            "home": memory.home, "changed": memory.changed(), "unsent": memory.unsent.is_some(),
+            "remarks": memory.remarks.as_ref().map(|kept| &kept.remarks),
+            "next": next_step(&memory, &findings),
+        }))?;
+    } else {
+        let sheet = screen(io, &loaded, &findings, &memory);
+        io.show(&sheet)?;
+    }
+    Ok(findings.verdict.into())
+}
+
+/// What the folder remembers of this file.
+struct Memory {
+    home: Option<Home>,
+    changes: Option<Changes>,
+    unsent: Option<Unsent>,
+    findings: Option<KeptFindings>,
+    remarks: Option<KeptRemarks>,
+}
+
+impl Memory {
+    fn of(loaded: &Loaded) -> Result<Self, ClientError> {
+        let sidecar = Sidecar::of(&loaded.path);
+        Ok(Self {
+            home: sidecar.home()?,
+            changes: submit::changes_since(&sidecar, loaded)?,
+            unsent: sidecar.unsent()?,
+            findings: sidecar.findings()?,
+            remarks: sidecar.remarks()?,
+        })
+    }
+
+    fn changed(&self) -> Option<bool> {
+        self.changes.as_ref().map(|changes| !changes.is_empty())
+    }
+
+    fn waiting(&self, state: RemarkState) -> Vec<&Remark> {
+        let kept = self.remarks.iter().flat_map(|kept| &kept.remarks);
+        kept.filter(|remark| remark.state == state).collect()
+    }
+}
+
+fn nothing_here(common: &Common, io: &mut Io<'_>, message: &str) -> Result<Exit, ClientError> {
+    let accounts = AccountsFile::of(&io.config_dir).read()?;
+    let server = accounts.current.clone();
+    let account = server.as_ref().and_then(|url| accounts.servers.get(url)).map(|signed_in| signed_in.account.clone());
+    if common.json {
+        io.json(&serde_json::json!({ "file": null, "server": server, "account": account, "next": "batten start" }))?;
+        return Ok(Exit::Holds);
+    }
+    let mut sheet = io.sheet();
+    sheet.paragraph(&format!("{}.", words::sentence(message)));
+    if let (Some(server), Some(account)) = (&server, &account) {
+        sheet.paragraph(&format!("Signed in to {server} as {account}."));
+        sheet.hanging("Next: ", "batten start, or batten designs to see those of your build group");
+    } else {
+        sheet.hanging("Next: ", "batten start writes a starter file and checks it; it needs no account");
+    }
+    io.show(&sheet)?;
+    Ok(Exit::Holds)
+}
+
+fn screen(io: &Io<'_>, loaded: &Loaded, findings: &Findings, memory: &Memory) -> Sheet {
+    let now = (io.now)();
+    let mut sheet = io.sheet();
+    sheet.paragraph(&format!("{}: {}, {}", loaded.shown, loaded.design.name, loaded.design.title));
+    sheet.paragraph(&check_screen::verdict_sentence(&loaded.design, findings));
+    match &memory.home {
+        None => sheet.paragraph("Not submitted yet."),
+        Some(home) => {
+            let state = match memory.changed() {
+                Some(true) => format!("changed since revision {}", home.letter),
+                Some(false) => format!("the same as revision {}", home.letter),
+                None => format!("worked from revision {}", home.letter),
+            };
+            sheet.paragraph(&format!("In {} at {}; {state}.", home.group, home.server));
+        }
+    }
+    if let Some(kept) = &memory.findings {
+        sheet.paragraph(&format!(
+            "The server on revision {}: {} ({}).",
+            kept.letter,
+            words::verdict_word(kept.findings.verdict),
+            times::ago(kept.kept_us, now)
+        ));
+    }
+    if let Some(unsent) = &memory.unsent {
+        sheet.paragraph(&format!("A submission waits to be sent, kept {}.", times::ago(unsent.kept_us, now)));
+    }
+    if let Some(kept) = &memory.remarks {
+        let age = times::ago(kept.kept_us, now);
+        sheet.paragraph(&format!("{} ({age}).", words::sentence(&remarks_screen::count(&kept.remarks))));
+    }
+    sheet.hanging("Next: ", &next_step(memory, findings));
+    sheet
+}
+
+fn next_step(memory: &Memory, findings: &Findings) -> String {
+    if memory.unsent.is_some() {
+        return "batten submit sends what was kept".into();
+    }
+    if let Some(open) = memory.waiting(RemarkState::Open).first() {
+        return format!("batten answer {} TEXT; batten remarks shows what was said", open.number);
+    }
+    if findings.verdict == Verdict::FallsShort
+        && let Some(worst) = findings.checks.first()
+    {
+        return format!("batten why {}", worst.tag);
+    }
+    if !findings.faults.is_empty() {
+        return "batten check says what can't be computed and why".into();
+    }
+    match (&memory.home, memory.changed()) {
+        (None, _) => "batten submit, when you want a second opinion".into(),
+        (Some(_), Some(true)) => "batten submit makes it the next revision".into(),
+        (Some(_), _) => "batten remarks asks what others say by now".into(),
+    }
+}

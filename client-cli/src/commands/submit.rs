@@ -1,0 +1,353 @@
+//! `submit`: what changed, the letter it will get, then the server's findings. Without network it is kept, and sent by the
+//! next submit.
+
+use super::{Common, designs, online};
+use crate::args::SubmitArgs;
+use crate::compare::{self, Changes};
+use crate::connect::{self, Server, request_id};
+use crate::error::ClientError;
+use crate::exit::Exit;
+use crate::file::{self, Loaded};
+use crate::io::Io;
+use crate::output::{check_screen, compare_screen};
+use crate::sidecar::{Home, KeptFindings, Sidecar, Unsent};
+use battenboard_engine::findings::Findings;
+use battenboard_proto::v1;
+use battenboard_proto::v1::finding_service_client::FindingServiceClient;
+
+pub fn run(common: &Common, args: SubmitArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
+    let loaded = file::load(io, common.file())?;
+    let sidecar = Sidecar::of(&loaded.path);
+    let home = sidecar.home()?;
+    let url = online::url(common, io, home.as_ref())?;
+    let mut server = match Server::connect(io, &url) {
+        Ok(server) => server,
+        Err(error @ ClientError::Unreachable { .. }) => {
+            let group = args.group.group.clone().or_else(|| home.as_ref().map(|home| home.group.clone()));
+            let Some(group) = group else { return Err(error) };
+            let submission = submission(&loaded, &args, home.as_ref(), url, group, io);
+            return keep(io, &sidecar, &submission, &error);
+        }
+        Err(error) => return Err(error),
+    };
+    let group = online::group(&mut server, &args.group, home.as_ref())?;
+    let mut submission = submission(&loaded, &args, home.as_ref(), server.url().to_owned(), group, io);
+    if let Some(waiting) = sidecar.unsent()? {
+        match send_waiting(io, &mut server, &sidecar, waiting, &args, &submission)? {
+            Waiting::Same(request_id) => submission.request_id = request_id,
+            Waiting::Sent(letter) => submission.worked_from = letter,
+            Waiting::Dropped => {}
+        }
+    }
+    send(common, io, &mut server, &sidecar, &loaded, submission)
+}
+
+/// What is to be sent.
+fn submission(loaded: &Loaded, args: &SubmitArgs, home: Option<&Home>, server: String, group: String, io: &Io<'_>) -> Unsent {
+    let design = loaded.design.name.clone();
+    let known = home.filter(|home| home.server == server && home.group == group && home.design == design);
+    let letter = args.worked_from.as_ref().map(|letter| letter.to_uppercase());
+    Unsent {
+        kept_us: (io.now)().as_microsecond(),
+        server,
+        group,
+        design,
+        text: loaded.text.clone(),
+        note: args.note.clone().unwrap_or_default(),
+        worked_from: letter.or_else(|| known.map(|home| home.letter.clone())).unwrap_or_default(),
+        request_id: request_id(),
+    }
+}
+
+fn keep(io: &mut Io<'_>, sidecar: &Sidecar, submission: &Unsent, cause: &ClientError) -> Result<Exit, ClientError> {
+    let mut submission = submission.clone();
+    // An earlier try of the very same may have come through: its id lets the server recognise it.
+    if let Some(before) = sidecar.unsent()?.filter(|before| same(before, &submission)) {
+        submission.request_id = before.request_id;
+    }
+    sidecar.keep_unsent(&submission)?;
+    io.note(&format!("batten: {cause}"));
+    io.note("The submission is kept in .batten/unsent; the next `batten submit` sends it. Nothing is lost.");
+    Ok(Exit::Server)
+}
+
+fn same(one: &Unsent, other: &Unsent) -> bool {
+    (&one.server, &one.group, &one.design, &one.text, &one.worked_from)
+        == (&other.server, &other.group, &other.design, &other.text, &other.worked_from)
+}
+
+/// What became of a submission that was kept.
+enum Waiting {
+    /// It is the one at hand: send that under this id.
+    Same(String),
+    /// It was sent and got this letter.
+    Sent(String),
+    /// It belongs elsewhere or was overtaken.
+    Dropped,
+}
+
+fn send_waiting(
+    io: &mut Io<'_>,
+    server: &mut Server,
+    sidecar: &Sidecar,
+    waiting: Unsent,
+    args: &SubmitArgs,
+    now: &Unsent,
+) -> Result<Waiting, ClientError> {
+    if same(&waiting, now) {
+        return Ok(Waiting::Same(waiting.request_id));
+    }
+    let elsewhere = (&waiting.server, &waiting.group, &waiting.design) != (&now.server, &now.group, &now.design);
+    if elsewhere || args.worked_from.is_some() || waiting.text == now.text {
+        // Whoever names the letter he worked from has looked at what came between; the file at hand is his answer.
+        sidecar.forget_unsent()?;
+        return Ok(Waiting::Dropped);
+    }
+    let answer = submit(server, &waiting)?;
+    let revision = online::needed(answer.revision, "revision")?;
+    remember(sidecar, &waiting, &revision.letter)?;
+    sidecar.forget_unsent()?;
+    io.note(&format!("What was kept is sent: it is revision {}.", revision.letter));
+    Ok(Waiting::Sent(revision.letter))
+}
+
+fn submit(server: &mut Server, submission: &Unsent) -> Result<v1::SubmitRevisionResponse, ClientError> {
+    let body = v1::SubmitRevisionRequest {
+        group: submission.group.clone(),
+        design: submission.design.clone(),
+        // The text says it all; the server reads it with the same reader as this command.
+        frame: None,
+        text: submission.text.clone(),
+        note: submission.note.clone(),
+        worked_from: submission.worked_from.clone(),
+        request_id: submission.request_id.clone(),
+    };
+    let answer =
+        server.call_for_status(body, async |channel, request| online::designs(channel).submit_revision(request).await)?;
+    answer.map_err(|status| match connect::aborted(&status) {
+        Some((latest, author)) => someone_else(submission, latest, author),
+        None => connect::refused(server.url(), &status),
+    })
+}
+
+fn someone_else(submission: &Unsent, latest: String, author: String) -> ClientError {
+    let worked_from = submission.worked_from.clone();
+    let look = if worked_from.is_empty() {
+        format!("batten fetch-file {latest} fetches it")
+    } else {
+        format!("batten compare {worked_from} {latest} shows what changed")
+    };
+    let next = format!("{look}; when yours takes it in: batten submit --worked-from {latest}");
+    let worked_from = if worked_from.is_empty() { "none".to_owned() } else { worked_from };
+    ClientError::SomeoneElse { latest, author, worked_from, next }
+}
+
+fn send(
+    common: &Common,
+    io: &mut Io<'_>,
+    server: &mut Server,
+    sidecar: &Sidecar,
+    loaded: &Loaded,
+    submission: Unsent,
+) -> Result<Exit, ClientError> {
+    if !common.json {
+        announce(io, server, sidecar, loaded, &submission)?;
+    }
+    let answer = match submit(server, &submission) {
+        Ok(answer) => answer,
+        Err(error @ ClientError::Unreachable { .. }) => return keep(io, sidecar, &submission, &error),
+        Err(error @ ClientError::SomeoneElse { .. }) => {
+            show_what_came_between(common, io, server, &submission)?;
+            return Err(error);
+        }
+        Err(error) => return Err(error),
+    };
+    let revision = online::needed(answer.revision, "revision")?;
+    remember(sidecar, &submission, &revision.letter)?;
+    sidecar.forget_unsent()?;
+    let findings = match answer.findings {
+        Some(findings) => online::findings(findings)?,
+        None => wait_for_findings(io, server, &submission, &revision.letter)?,
+    };
+    let kept_us = (io.now)().as_microsecond();
+    sidecar.keep_findings(&KeptFindings { kept_us, letter: revision.letter.clone(), findings: findings.clone() })?;
+    if common.json {
+        io.json(&serde_json::json!({
+            "revision": designs::revision_json(&revision), "unchanged": answer.unchanged, "findings": findings,
+        }))?;
+    } else {
+        show(io, loaded, &submission, &revision.letter, answer.unchanged, &findings)?;
+    }
+    Ok(findings.verdict.into())
+}
+
+/// What changed since the letter it was worked from, and the letter it will get.
+fn announce(
+    io: &mut Io<'_>,
+    server: &mut Server,
+    sidecar: &Sidecar,
+    loaded: &Loaded,
+    submission: &Unsent,
+) -> Result<(), ClientError> {
+    let latest = latest_letter(server, submission)?;
+    let letter = latest.as_deref().map_or_else(|| "A".to_owned(), next_letter);
+    let mut sheet = io.sheet();
+    match submission.worked_from.as_str() {
+        "" => sheet.paragraph(&format!(
+            "Submitting {} to {}: it will be revision {letter}.",
+            submission.design, submission.group
+        )),
+        from => {
+            sheet.paragraph(&format!(
+                "Submitting {} to {}: worked from {from}, it will be revision {letter}.",
+                submission.design, submission.group
+            ));
+            if let Some(changes) = changes_since(sidecar, loaded)? {
+                compare_screen::changes(&mut sheet, &changes);
+            }
+        }
+    }
+    io.show(&sheet)
+}
+
+/// Changes since the text the file was worked from; `None` where that is not known.
+pub fn changes_since(sidecar: &Sidecar, loaded: &Loaded) -> Result<Option<Changes>, ClientError> {
+    let Some(text) = sidecar.worked_from_text()? else { return Ok(None) };
+    Ok(battenboard_designfile::read(&text).ok().map(|before| compare::compare(&before.design, &loaded.design)))
+}
+
+fn latest_letter(server: &mut Server, submission: &Unsent) -> Result<Option<String>, ClientError> {
+    let body = v1::GetDesignRequest { group: submission.group.clone(), design: submission.design.clone() };
+    let answer = server.call_for_status(body, async |channel, request| online::designs(channel).get_design(request).await)?;
+    match answer {
+        Ok(answer) => Ok(answer.design.map(|design| design.latest_letter)),
+        // A first submission makes the design.
+        Err(status) if status.code() == tonic::Code::NotFound => Ok(None),
+        Err(status) => Err(connect::refused(server.url(), &status)),
+    }
+}
+
+/// The letter after that one: A to Z without I and O, then AA.
+pub fn next_letter(letter: &str) -> String {
+    const LETTERS: &[u8] = b"ABCDEFGHJKLMNPQRSTUVWXYZ";
+    let mut digits: Vec<usize> =
+        letter.bytes().map(|byte| LETTERS.iter().position(|known| *known == byte).unwrap_or(0)).collect();
+    let mut place = digits.len();
+    loop {
+        if place == 0 {
+            digits.insert(0, 0);
+            break;
+        }
+        place -= 1;
+        if digits[place] + 1 < LETTERS.len() {
+            digits[place] += 1;
+            break;
+        }
+        digits[place] = 0;
+    }
+    digits.into_iter().map(|digit| char::from(LETTERS[digit])).collect()
+}
+
+fn show_what_came_between(
+    common: &Common,
+    io: &mut Io<'_>,
+    server: &mut Server,
+    submission: &Unsent,
+) -> Result<(), ClientError> {
+    if submission.worked_from.is_empty() || common.json {
+        return Ok(());
+    }
+    let body = v1::CompareRevisionsRequest {
+        group: submission.group.clone(),
+        design: submission.design.clone(),
+        from_letter: submission.worked_from.clone(),
+        to_letter: String::new(),
+    };
+    let answer = server.call(body, async |channel, request| online::designs(channel).compare_revisions(request).await)?;
+    let wire = online::needed(answer.comparison, "comparison")?;
+    let (from, to) = (wire.from_letter.clone(), wire.to_letter.clone());
+    let (changes, effect) = designs::comparison(wire);
+    let sheet = compare_screen::comparison(&from, &to, &changes, &effect, io.width);
+    io.show(&sheet)
+}
+
+fn remember(sidecar: &Sidecar, submission: &Unsent, letter: &str) -> Result<(), ClientError> {
+    let home = Home {
+        server: submission.server.clone(),
+        group: submission.group.clone(),
+        design: submission.design.clone(),
+        letter: letter.to_owned(),
+    };
+    sidecar.keep_home(&home, &submission.text)
+}
+
+fn wait_for_findings(
+    io: &mut Io<'_>,
+    server: &mut Server,
+    submission: &Unsent,
+    letter: &str,
+) -> Result<Findings, ClientError> {
+    let body = v1::WatchCheckRequest {
+        group: submission.group.clone(),
+        design: submission.design.clone(),
+        letter: letter.to_owned(),
+    };
+    io.note(&format!("Kept as revision {letter}; waiting for its check."));
+    let found = server.follow(
+        body,
+        async |channel, request| {
+            FindingServiceClient::new(channel).max_decoding_message_size(connect::MESSAGE_LIMIT).watch_check(request).await
+        },
+        |answer: v1::WatchCheckResponse| {
+            let state = answer.progress.as_ref().map(v1::CheckProgress::check_state);
+            match (answer.findings, state) {
+                (Some(findings), _) => Some(Ok(findings)),
+                (None, Some(v1::CheckState::Failed)) => Some(Err(())),
+                (None, _) => None,
+            }
+        },
+    )?;
+    match found {
+        Ok(findings) => online::findings(findings),
+        Err(()) => Err(ClientError::Refused {
+            exit: Exit::NotChecked,
+            message: format!("revision {letter} is kept, but the server failed at checking it"),
+            hint: Some("batten check judges the file here; tell the host of the server".to_owned()),
+        }),
+    }
+}
+
+fn show(
+    io: &mut Io<'_>,
+    loaded: &Loaded,
+    submission: &Unsent,
+    letter: &str,
+    unchanged: bool,
+    findings: &Findings,
+) -> Result<(), ClientError> {
+    let mut sheet = io.sheet();
+    if unchanged {
+        sheet.paragraph(&format!("Nothing changed: it says what revision {letter} says, so there is no new letter."));
+    } else {
+        sheet.paragraph(&format!("Kept as revision {letter} of {}/{}.", submission.group, submission.design));
+    }
+    if findings.engine_fingerprint != battenboard_engine::FINGERPRINT {
+        sheet.paragraph("The server's engine is another build than this command's; its word counts.");
+    }
+    sheet.blank();
+    sheet.append(0, &check_screen::first_screen(&loaded.design, findings, io.width));
+    io.show(&sheet)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn letters_skip_i_and_o_and_go_on_after_z() {
+        let follow = [("A", "B"), ("H", "J"), ("N", "P"), ("Z", "AA"), ("AZ", "BA"), ("ZZ", "AAA")];
+        for (letter, next) in follow {
+            assert_eq!(next_letter(letter), next);
+        }
+    }
+}

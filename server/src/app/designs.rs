@@ -1,0 +1,377 @@
+//! Designs and their revisions, read.
+
+use super::comparison::{self, Comparison};
+use super::error::AppResult;
+use super::letters::{letter, ordinal};
+use super::{App, AppError, content, engine, groups};
+use crate::auth::Caller;
+use crate::store::findings::{Key, Summary};
+use crate::store::{self, Connection, checks, designs, revisions};
+use battenboard_engine::design::Design;
+use battenboard_engine::findings::Verdict;
+use std::collections::BTreeMap;
+
+/// Where the check of a revision stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CheckState {
+    /// Waits for its turn.
+    Waiting,
+    /// Being computed.
+    Running,
+    /// Findings are there.
+    Done,
+    /// The server failed at it.
+    Failed,
+}
+
+/// A design as its crew sees it.
+#[derive(Clone, Debug)]
+pub struct DesignView {
+    /// Name of its group.
+    pub group: String,
+    /// Short name.
+    pub name: String,
+    /// Title of the latest revision.
+    pub title: String,
+    /// Vehicle of the latest revision.
+    pub vehicle: String,
+    /// When the first revision came.
+    pub created_at: i64,
+    /// The latest revision.
+    pub latest: RevisionView,
+}
+
+/// A revision as the crew sees it.
+#[derive(Clone, Debug)]
+pub struct RevisionView {
+    /// Name of the group.
+    pub group: String,
+    /// Name of the design.
+    pub design: String,
+    /// From 1.
+    pub ordinal: i64,
+    /// Account name of its author.
+    pub author: String,
+    /// What he said of it.
+    pub note: String,
+    /// Ordinal of the revision it was worked from.
+    pub worked_from: Option<i64>,
+    /// SHA-256 of its canonical text.
+    pub content_id: Vec<u8>,
+    /// When it came.
+    pub created_at: i64,
+    /// Where its check stands.
+    pub check_state: CheckState,
+    /// What the findings say in short, once they are there.
+    pub summary: Option<SummaryView>,
+}
+
+/// What lists show of findings.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SummaryView {
+    /// The worst of all checks and faults.
+    pub verdict: Verdict,
+    /// Total mass, kg.
+    pub total_mass_kg: f64,
+    /// Greatest utilisation.
+    pub worst_utilisation: Option<f64>,
+    /// Its member or deck.
+    pub worst_tag: String,
+}
+
+/// A design within a group that the caller may see, found by name.
+#[derive(Clone, Debug)]
+pub struct Place {
+    /// The group.
+    pub group: store::groups::Group,
+    /// The design.
+    pub design: designs::Design,
+}
+
+/// The key of a revision's findings.
+pub fn key_of(heading: &revisions::Heading) -> Key {
+    Key {
+        content_id: heading.content_id.clone(),
+        settings_id: heading.settings_id.clone(),
+        engine_fingerprint: heading.engine_fingerprint.clone(),
+    }
+}
+
+/// A design that the caller may see.
+///
+/// # Errors
+/// [`AppError::NotFound`], [`AppError::NotAllowed`].
+pub async fn find<C: Connection>(conn: &C, caller: &Caller, group: &str, design: &str) -> AppResult<Place> {
+    let (group, _) = groups::enter(conn, caller, group).await?;
+    let unknown = || AppError::not_found("design", design.chars().take(40).collect::<String>());
+    if design.contains('\0') {
+        return Err(unknown());
+    }
+    let design = designs::by_name(conn, group.id, design).await?.ok_or_else(unknown)?;
+    Ok(Place { group, design })
+}
+
+impl Place {
+    /// The ordinal of a letter of this design; empty: the latest.
+    ///
+    /// # Errors
+    /// [`AppError::NotFound`].
+    pub fn ordinal(&self, letter: &str) -> AppResult<i64> {
+        if letter.is_empty() {
+            return Ok(self.design.latest_ordinal);
+        }
+        let found = ordinal(letter).filter(|ordinal| *ordinal <= self.design.latest_ordinal);
+        found.ok_or_else(|| AppError::not_found("revision", letter.chars().take(8).collect::<String>()))
+    }
+
+    /// The heading of a revision of this design.
+    ///
+    /// # Errors
+    /// [`AppError::NotFound`].
+    pub async fn heading<C: Connection>(&self, conn: &C, ordinal: i64) -> AppResult<revisions::Heading> {
+        let found = revisions::heading(conn, self.design.id, ordinal).await?;
+        found.ok_or_else(|| AppError::not_found("revision", letter(ordinal)))
+    }
+
+    /// A revision of this design, whole.
+    ///
+    /// # Errors
+    /// [`AppError::NotFound`].
+    pub async fn revision<C: Connection>(&self, conn: &C, ordinal: i64) -> AppResult<revisions::Revision> {
+        let found = revisions::by_ordinal(conn, self.design.id, ordinal).await?;
+        found.ok_or_else(|| AppError::not_found("revision", letter(ordinal)))
+    }
+}
+
+/// What there is of these keys: summaries of findings, and states of checks that have none.
+async fn outcomes<C: Connection>(
+    conn: &C,
+    keys: &[Key],
+) -> AppResult<(BTreeMap<Key, SummaryView>, BTreeMap<Key, CheckState>)> {
+    let mut summaries = BTreeMap::new();
+    for summary in store::findings::summaries(conn, keys).await? {
+        summaries.insert(summary.key(), summary_view(summary)?);
+    }
+    let open: Vec<Key> = keys.iter().filter(|key| !summaries.contains_key(key)).cloned().collect();
+    let mut states = BTreeMap::new();
+    for check in checks::by_keys(conn, &open).await? {
+        let state = state_of(&check.state);
+        let key = Key {
+            content_id: check.content_id,
+            settings_id: check.settings_id,
+            engine_fingerprint: check.engine_fingerprint,
+        };
+        states.insert(key, state);
+    }
+    Ok((summaries, states))
+}
+
+fn summary_view(summary: Summary) -> AppResult<SummaryView> {
+    let Summary { verdict, total_mass_kg, worst_utilisation, worst_tag, .. } = summary;
+    let known = engine::verdict_of_word(&verdict);
+    let verdict = known.ok_or_else(|| AppError::internal(format!("stored verdict `{verdict}` is not known")))?;
+    Ok(SummaryView { verdict, total_mass_kg, worst_utilisation, worst_tag })
+}
+
+/// Where a stored check stands.
+pub fn state_of(word: &str) -> CheckState {
+    match word {
+        checks::QUEUED => CheckState::Waiting,
+        checks::RUNNING => CheckState::Running,
+        checks::FAILED => CheckState::Failed,
+        _ => CheckState::Done,
+    }
+}
+
+/// Views of revisions, in the order given. `names` says group and design of each.
+pub async fn views<C: Connection>(
+    conn: &C,
+    headings: Vec<revisions::Heading>,
+    names: impl Fn(&revisions::Heading) -> (String, String),
+) -> AppResult<Vec<RevisionView>> {
+    let authors = store::accounts::names(conn, headings.iter().map(|heading| heading.author_id)).await?;
+    let keys: Vec<Key> = headings.iter().map(key_of).collect();
+    let (mut summaries, states) = outcomes(conn, &keys).await?;
+    let view = |heading: revisions::Heading| {
+        let (group, design) = names(&heading);
+        let key = key_of(&heading);
+        // Two revisions may share a key, so the summary is not taken out of the map.
+        let summary = summaries.get_mut(&key).cloned();
+        let waiting = || states.get(&key).copied().unwrap_or(CheckState::Waiting);
+        let check_state = if summary.is_some() { CheckState::Done } else { waiting() };
+        RevisionView {
+            group,
+            design,
+            ordinal: heading.ordinal,
+            author: authors.get(&heading.author_id).cloned().unwrap_or_default(),
+            note: heading.note,
+            worked_from: heading.worked_from,
+            content_id: heading.content_id,
+            created_at: heading.created_at,
+            check_state,
+            summary,
+        }
+    };
+    Ok(headings.into_iter().map(view).collect())
+}
+
+/// The view of one revision.
+pub async fn view_of<C: Connection>(conn: &C, place: &Place, heading: revisions::Heading) -> AppResult<RevisionView> {
+    let names = |_: &revisions::Heading| (place.group.name.clone(), place.design.name.clone());
+    let mut views = views(conn, vec![heading], names).await?;
+    views.pop().ok_or_else(|| AppError::internal("a revision has no view"))
+}
+
+impl App {
+    /// A group's designs by name, with the token of the next page.
+    ///
+    /// # Errors
+    /// [`AppError::NotFound`]; [`AppError::Invalid`] for a page token of another list.
+    pub async fn list_designs(
+        &self,
+        caller: &Caller,
+        group: &str,
+        size: i32,
+        token: &str,
+    ) -> AppResult<(Vec<DesignView>, String)> {
+        let conn = self.store.read();
+        let (group, _) = groups::enter(conn, caller, group).await?;
+        let page = self.pages.read(format!("designs of {}", group.id), size, token)?;
+        let mut rows = designs::page(conn, group.id, page.after.as_deref(), page.limit()).await?;
+        let next = self.pages.cut(&page, &mut rows, |design| design.name.clone());
+        Ok((self.design_views(&group, rows).await?, next))
+    }
+
+    /// One design.
+    ///
+    /// # Errors
+    /// [`AppError::NotFound`].
+    pub async fn get_design(&self, caller: &Caller, group: &str, design: &str) -> AppResult<DesignView> {
+        let place = find(self.store.read(), caller, group, design).await?;
+        let mut views = self.design_views(&place.group, vec![place.design]).await?;
+        views.pop().ok_or_else(|| AppError::not_found("design", design))
+    }
+
+    async fn design_views(
+        &self,
+        group: &store::groups::Group,
+        rows: Vec<designs::Design>,
+    ) -> AppResult<Vec<DesignView>> {
+        let conn = self.store.read();
+        let wanted: Vec<_> = rows.iter().map(|design| (design.id, design.latest_ordinal)).collect();
+        let headings = revisions::latest(conn, &wanted).await?;
+        let surveys = headings.iter().map(|heading| heading.survey_id).collect();
+        let vehicles = designs::vehicle_names(conn, surveys).await?;
+        let by_id: BTreeMap<_, _> = rows.iter().map(|design| (design.id, design.clone())).collect();
+        let facts: Vec<_> = headings.iter().map(|heading| (heading.design_id, heading.survey_id)).collect();
+        let named = |heading: &revisions::Heading| {
+            let name = by_id.get(&heading.design_id).map(|design| design.name.clone()).unwrap_or_default();
+            (group.name.clone(), name)
+        };
+        let latest = views(conn, headings, named).await?;
+        let mut by_design: BTreeMap<_, _> = facts
+            .into_iter()
+            .zip(latest)
+            .map(|((design, survey), view)| (design, (vehicles.get(&survey).cloned().unwrap_or_default(), view)))
+            .collect();
+        let view = |design: designs::Design| {
+            let (vehicle, latest) = by_design.remove(&design.id)?;
+            let (name, title) = (design.name, design.title);
+            Some(DesignView { group: group.name.clone(), name, title, vehicle, created_at: design.created_at, latest })
+        };
+        Ok(rows.into_iter().filter_map(view).collect())
+    }
+
+    /// A design's revisions, newest first, with the token of the next page.
+    ///
+    /// # Errors
+    /// [`AppError::NotFound`]; [`AppError::Invalid`] for a page token of another list.
+    pub async fn list_revisions(
+        &self,
+        caller: &Caller,
+        group: &str,
+        design: &str,
+        size: i32,
+        token: &str,
+    ) -> AppResult<(Vec<RevisionView>, String)> {
+        let conn = self.store.read();
+        let place = find(conn, caller, group, design).await?;
+        let page = self.pages.read(format!("revisions of {}", place.design.id), size, token)?;
+        let mut rows = revisions::page(conn, place.design.id, page.after_number()?, page.limit()).await?;
+        let next = self.pages.cut(&page, &mut rows, |heading| heading.ordinal.to_string());
+        let named = |_: &revisions::Heading| (place.group.name.clone(), place.design.name.clone());
+        Ok((views(conn, rows, named).await?, next))
+    }
+
+    /// One revision; without a letter, the latest.
+    ///
+    /// # Errors
+    /// [`AppError::NotFound`].
+    pub async fn get_revision(
+        &self,
+        caller: &Caller,
+        group: &str,
+        design: &str,
+        letter: &str,
+    ) -> AppResult<RevisionView> {
+        let conn = self.store.read();
+        let place = find(conn, caller, group, design).await?;
+        let heading = place.heading(conn, place.ordinal(letter)?).await?;
+        view_of(conn, &place, heading).await
+    }
+
+    /// One revision with its design and the text as it was written.
+    ///
+    /// # Errors
+    /// [`AppError::NotFound`].
+    pub async fn get_revision_body(
+        &self,
+        caller: &Caller,
+        group: &str,
+        design: &str,
+        letter: &str,
+    ) -> AppResult<(RevisionView, Design, String)> {
+        let conn = self.store.read();
+        let place = find(conn, caller, group, design).await?;
+        let revision = place.revision(conn, place.ordinal(letter)?).await?;
+        let design = content::read(revision.body_format, &revision.body)?;
+        let view = view_of(conn, &place, (&revision).into()).await?;
+        let text = String::from_utf8(revision.text_as_written.unwrap_or_default()).map_err(AppError::internal)?;
+        Ok((view, design, text))
+    }
+
+    /// What changed from one revision to another.
+    ///
+    /// # Errors
+    /// [`AppError::NotFound`].
+    pub async fn compare_revisions(
+        &self,
+        caller: &Caller,
+        group: &str,
+        design: &str,
+        from: &str,
+        to: &str,
+    ) -> AppResult<(RevisionView, RevisionView, Comparison)> {
+        let conn = self.store.read();
+        let place = find(conn, caller, group, design).await?;
+        if from.is_empty() {
+            return Err(AppError::invalid("from_letter", "say from which revision"));
+        }
+        let before = place.revision(conn, place.ordinal(from)?).await?;
+        let after = place.revision(conn, place.ordinal(to)?).await?;
+        let mut sides = Vec::new();
+        for revision in [&before, &after] {
+            let key = key_of(&revision.into());
+            let findings = store::findings::body(conn, &key).await?;
+            let findings = findings.as_deref().map(engine::read).transpose()?;
+            sides.push((content::read(revision.body_format, &revision.body)?, findings));
+        }
+        let comparison = match &sides[..] {
+            [before, after] => comparison::compare((&before.0, before.1.as_ref()), (&after.0, after.1.as_ref())),
+            _ => return Err(AppError::internal("a comparison has two sides")),
+        };
+        let from = view_of(conn, &place, (&before).into()).await?;
+        let to = view_of(conn, &place, (&after).into()).await?;
+        Ok((from, to, comparison))
+    }
+}

@@ -1,0 +1,92 @@
+//! Findings of stored revisions, and trial checks of frames that are not kept.
+
+use super::designs::{CheckState, find, key_of, state_of};
+use super::runner::{Failure, Job};
+use super::submit::Sent;
+use super::{App, AppError, AppResult, engine};
+use crate::auth::Caller;
+use crate::store::{self, Connection, checks, revisions};
+use battenboard_engine::Ask;
+use battenboard_engine::findings::Findings;
+use std::sync::Arc;
+use std::time::Duration;
+
+/// Where a check stands, with its findings once they are there.
+#[derive(Clone, Debug)]
+pub struct Standing {
+    /// Where it stands.
+    pub state: CheckState,
+    /// Checks that have their turn before it.
+    pub ahead: i64,
+    /// Its findings.
+    pub findings: Option<Findings>,
+}
+
+/// Where the check of a revision stands.
+///
+/// # Errors
+/// Those of the store.
+pub async fn standing<C: Connection>(conn: &C, heading: &revisions::Heading) -> AppResult<Standing> {
+    let key = key_of(heading);
+    // The check is read first: if it ends between the two reads, its findings are there for the second.
+    let check = checks::by_key(conn, &key).await?;
+    if let Some(body) = store::findings::body(conn, &key).await? {
+        return Ok(Standing { state: CheckState::Done, ahead: 0, findings: Some(engine::read(&body)?) });
+    }
+    let Some(check) = check else {
+        return Ok(Standing { state: CheckState::Failed, ahead: 0, findings: None });
+    };
+    let state = state_of(&check.state);
+    let ahead = if state == CheckState::Waiting { checks::count_ahead(conn, &check).await? } else { 0 };
+    Ok(Standing { state, ahead, findings: None })
+}
+
+/// What a failed trial check is to its caller.
+pub fn refusal(failure: &Failure) -> AppError {
+    match failure {
+        Failure::Stopped => AppError::ShuttingDown,
+        Failure::TooLong => AppError::TooLong,
+        Failure::TooLarge(message) => AppError::invalid("frame", message.clone()),
+        Failure::Unreadable(cause) | Failure::Crashed(cause) => AppError::internal(cause),
+    }
+}
+
+impl App {
+    /// Ordinal and standing of a revision's check; without a letter, of the latest.
+    ///
+    /// # Errors
+    /// [`AppError::NotFound`].
+    pub async fn get_findings(
+        &self,
+        caller: &Caller,
+        group: &str,
+        design: &str,
+        letter: &str,
+    ) -> AppResult<(i64, Standing)> {
+        let conn = self.store.read();
+        let place = find(conn, caller, group, design).await?;
+        let heading = place.heading(conn, place.ordinal(letter)?).await?;
+        Ok((heading.ordinal, standing(conn, &heading).await?))
+    }
+
+    /// Checks a frame without keeping it. Stops when the caller has gone.
+    ///
+    /// # Errors
+    /// Faults of the frame; a full queue; too long.
+    pub async fn try_frame(self: &Arc<Self>, caller: &Caller, sent: Sent, ask: Ask) -> AppResult<Findings> {
+        let prepared = self.prepare(sent, None).await?;
+        let job = Job {
+            account: caller.account_id,
+            key: None,
+            frame: prepared.frame,
+            ask,
+            longest: Duration::from_secs(self.limits.trial_check_s),
+        };
+        let mut ticket = self.checks.submit(job)?;
+        let outcome = ticket.outcome().await;
+        match outcome.as_ref() {
+            Ok(findings) => Ok(findings.clone()),
+            Err(failure) => Err(refusal(failure)),
+        }
+    }
+}

@@ -1,0 +1,325 @@
+//! Giving a letter and keeping the revision, with its findings if they came in time.
+
+use super::{Prepared, Submission, Submitted};
+use crate::app::designs::{CheckState, Place, view_of};
+use crate::app::letters::{letter, ordinal};
+use crate::app::names::text_faults;
+use crate::app::requests::{RequestId, is_repeat};
+use crate::app::runner::{Failure, Job, Outcome, Ticket};
+use crate::app::{App, AppError, AppResult, NOTE_BYTES, content, engine, findings, groups};
+use crate::auth::Caller;
+use crate::clock::{new_id, now_micros};
+use crate::store::findings::Key;
+use crate::store::{self, WriteTx, checks, designs, events, revisions};
+use battenboard_engine::findings::Findings;
+use serde::{Deserialize, Serialize};
+use std::sync::Arc;
+use std::time::Duration;
+use uuid::Uuid;
+
+/// What is kept of an answer.
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
+struct Kept {
+    design_id: Uuid,
+    ordinal: i64,
+    unchanged: bool,
+}
+
+/// What is known of the findings when the transaction begins.
+enum Known {
+    /// Under this key they are stored already.
+    Stored,
+    /// They were just computed.
+    Found(Outcome),
+    /// They are on their way.
+    Coming,
+}
+
+/// Everything the transaction needs.
+struct Draft {
+    caller: Caller,
+    group: String,
+    design: String,
+    note: String,
+    worked_from: String,
+    prepared: Prepared,
+    key: Key,
+    known: Known,
+    request: RequestId,
+}
+
+impl App {
+    /// Keeps a new revision and has it checked.
+    ///
+    /// # Errors
+    /// Faults of the frame; [`AppError::NotLatest`]; rights; a full queue.
+    pub async fn submit_revision(
+        self: &Arc<Self>,
+        caller: &Caller,
+        submission: Submission,
+        request: RequestId,
+    ) -> AppResult<Submitted> {
+        let Submission { group, design, sent, note, worked_from } = submission;
+        let mut faults = text_faults("note", &note, NOTE_BYTES, false);
+        faults.extend(request.faults());
+        if !faults.is_empty() {
+            return Err(AppError::Invalid { faults });
+        }
+        // Cheap refusals first: rights, a repeat, a letter that is not the latest.
+        let (group_row, _) = groups::enter(self.store.read(), caller, &group).await?;
+        if let Some(kept) = request.find::<Kept, _>(self.store.read()).await? {
+            return self.submitted(caller, &group, kept).await;
+        }
+        let prepared = self.prepare(sent, Some(design.clone())).await?;
+        self.refuse_stale(group_row.id, &design, &worked_from, &prepared).await?;
+        let key = engine::key(&prepared.content.id);
+        let (known, ticket) = self.findings_in_time(caller, &key, &prepared).await?;
+        let draft = Draft {
+            caller: caller.clone(),
+            group: group.clone(),
+            design,
+            note,
+            worked_from,
+            prepared,
+            key,
+            known,
+            request: request.clone(),
+        };
+        let app = Arc::clone(self);
+        let kept = match self.finish(async move { app.keep(draft, ticket).await }).await {
+            Err(error) if is_repeat(&error) => request.find(self.store.read()).await?.ok_or(error)?,
+            other => other?,
+        };
+        self.submitted(caller, &group, kept).await
+    }
+
+    /// Refuses early what the transaction would refuse, before the engine is asked.
+    async fn refuse_stale(
+        &self,
+        group_id: Uuid,
+        name: &str,
+        worked_from: &str,
+        prepared: &Prepared,
+    ) -> AppResult<()> {
+        let conn = self.store.read();
+        let latest = match designs::by_name(conn, group_id, name).await? {
+            Some(design) => revisions::heading(conn, design.id, design.latest_ordinal).await?,
+            None => None,
+        };
+        if latest.as_ref().is_some_and(|latest| latest.content_id == prepared.content.id) {
+            return Ok(());
+        }
+        refuse_other_than_latest(conn, latest.as_ref(), worked_from).await
+    }
+
+    /// Findings that are stored, or computed within the time a submit waits; else the ticket of the check.
+    async fn findings_in_time(
+        &self,
+        caller: &Caller,
+        key: &Key,
+        prepared: &Prepared,
+    ) -> AppResult<(Known, Option<Ticket>)> {
+        if store::findings::body(self.store.read(), key).await?.is_some() {
+            return Ok((Known::Stored, None));
+        }
+        let unfinished = checks::count_unfinished(self.store.read(), caller.account_id).await?;
+        if unfinished >= i64::try_from(self.limits.checks_waiting_of_account).unwrap_or(i64::MAX) {
+            let what = "too many of your checks are waiting";
+            return Err(AppError::TooMany { what, retry_after: Duration::from_secs(5) });
+        }
+        let job = Job {
+            account: caller.account_id,
+            key: Some(key.clone()),
+            frame: prepared.frame.clone(),
+            ask: engine::ASK_STORED,
+            longest: Duration::from_secs(self.limits.check_s),
+        };
+        let mut ticket = match self.checks.submit(job) {
+            Ok(ticket) => ticket,
+            // A full queue here is no reason to refuse a revision: its check waits in the database.
+            Err(AppError::TooMany { .. }) => return Ok((Known::Coming, None)),
+            Err(error) => return Err(error),
+        };
+        let wait = Duration::from_millis(self.limits.submit_wait_ms);
+        let Ok(outcome) = tokio::time::timeout(wait, ticket.outcome()).await else {
+            return Ok((Known::Coming, Some(ticket)));
+        };
+        match outcome.as_ref() {
+            Err(failure @ Failure::TooLarge(_)) => Err(findings::refusal(failure)),
+            _ => Ok((Known::Found(outcome), None)),
+        }
+    }
+
+    /// The transaction. The check that is still on its way is followed to its end afterwards.
+    async fn keep(self: &Arc<Self>, draft: Draft, ticket: Option<Ticket>) -> AppResult<Kept> {
+        let tx = self.store.write_tx().await?;
+        let (group, _) = groups::enter(&tx, &draft.caller, &draft.group).await?;
+        if let Some(kept) = draft.request.find::<Kept, _>(&tx).await? {
+            return Ok(kept);
+        }
+        let now = now_micros();
+        let design = lock_design(&tx, &draft, group.id, now).await?;
+        let latest = revisions::heading(&tx, design.id, design.latest_ordinal).await?;
+        if let Some(latest) = latest.as_ref().filter(|latest| latest.content_id == draft.prepared.content.id) {
+            let kept = Kept { design_id: design.id, ordinal: latest.ordinal, unchanged: true };
+            draft.request.keep(&tx, &kept).await?;
+            self.store.commit(tx).await?;
+            return Ok(kept);
+        }
+        refuse_other_than_latest(&tx, latest.as_ref(), &draft.worked_from).await?;
+        let revision = write_revision(&tx, &draft, &design, now).await?;
+        let check = self.write_outcome(&tx, &draft, revision.id, ticket.is_some(), now).await?;
+        let kept = Kept { design_id: design.id, ordinal: revision.ordinal, unchanged: false };
+        draft.request.keep(&tx, &kept).await?;
+        let news = events::News {
+            kind: "revision",
+            actor_id: Some(draft.caller.account_id),
+            design_id: Some(design.id),
+            ordinal: Some(revision.ordinal),
+            subject_id: Some(revision.id),
+        };
+        events::append(&tx, group.id, news, now).await?;
+        self.store.commit(tx).await?;
+        match (check, ticket) {
+            (Some(check), Some(ticket)) => self.follow(check, ticket),
+            (Some(_), None) => self.tell_checks_changed(),
+            (None, _) => {}
+        }
+        Ok(kept)
+    }
+
+    /// Writes findings, or a check that is still to come; gives the check.
+    async fn write_outcome(
+        &self,
+        tx: &WriteTx,
+        draft: &Draft,
+        revision_id: Uuid,
+        held_here: bool,
+        now: i64,
+    ) -> AppResult<Option<checks::Check>> {
+        let (state, failure) = match &draft.known {
+            Known::Stored => return Ok(None),
+            Known::Found(outcome) => match outcome.as_ref() {
+                Ok(found) => {
+                    store::findings::insert_if_new(tx, engine::row(&draft.key, found, now)?).await?;
+                    // Another revision of the same content may be waiting for these.
+                    checks::end(tx, &draft.key, checks::DONE, None, now).await?;
+                    return Ok(None);
+                }
+                // Stopped before its time: it is taken up from the database.
+                Err(Failure::Stopped) => (checks::QUEUED, None),
+                Err(failure) => (checks::FAILED, Some(failure.to_string())),
+            },
+            Known::Coming if held_here => (checks::RUNNING, None),
+            Known::Coming => (checks::QUEUED, None),
+        };
+        let running = state == checks::RUNNING;
+        let check = checks::Check {
+            id: new_id(),
+            content_id: draft.key.content_id.clone(),
+            settings_id: draft.key.settings_id.clone(),
+            engine_fingerprint: draft.key.engine_fingerprint.clone(),
+            revision_id,
+            account_id: draft.caller.account_id,
+            state: state.to_owned(),
+            attempts: i64::from(running),
+            holder: running.then_some(self.server_id),
+            leased_until: running.then(|| self.lease_end(now)),
+            heartbeat_at: running.then_some(now),
+            failure,
+            created_at: now,
+            ended_at: (state == checks::FAILED).then_some(now),
+        };
+        checks::insert_if_new(tx, check).await?;
+        Ok(checks::by_key(tx, &draft.key).await?)
+    }
+
+    /// The answer, from what is stored now.
+    async fn submitted(&self, caller: &Caller, group: &str, kept: Kept) -> AppResult<Submitted> {
+        let conn = self.store.read();
+        let (group, _) = groups::enter(conn, caller, group).await?;
+        let gone = || AppError::not_found("design", "");
+        let design = designs::by_id(conn, kept.design_id).await?.ok_or_else(gone)?;
+        let place = Place { group, design };
+        let heading = place.heading(conn, kept.ordinal).await?;
+        let standing = findings::standing(conn, &heading).await?;
+        let revision = view_of(conn, &place, heading).await?;
+        let (findings, check_state): (Option<Findings>, CheckState) = (standing.findings, standing.state);
+        Ok(Submitted { revision, unchanged: kept.unchanged, findings, check_state })
+    }
+}
+
+/// The design's row, made if it is new, locked: letters are taken one at a time.
+async fn lock_design(tx: &WriteTx, draft: &Draft, group_id: Uuid, now: i64) -> AppResult<designs::Design> {
+    let new = designs::Design {
+        id: new_id(),
+        group_id,
+        name: draft.design.clone(),
+        title: draft.prepared.frame.design().title.clone(),
+        latest_ordinal: 0,
+        latest_remark: 0,
+        created_by: draft.caller.account_id,
+        created_at: now,
+    };
+    if let Some(design) = designs::by_name_for_update(tx, group_id, &draft.design).await? {
+        return Ok(design);
+    }
+    designs::insert_if_new(tx, new).await?;
+    let found = designs::by_name_for_update(tx, group_id, &draft.design).await?;
+    found.ok_or_else(|| AppError::internal("a design went away within a transaction"))
+}
+
+/// Takes the next letter and writes the revision under it.
+async fn write_revision(
+    tx: &WriteTx,
+    draft: &Draft,
+    design: &designs::Design,
+    now: i64,
+) -> AppResult<revisions::Revision> {
+    let Prepared { frame, content, text } = &draft.prepared;
+    let stated = frame.design();
+    let survey = i64::from(stated.vehicle.survey);
+    let survey_id = designs::survey(tx, design.group_id, &stated.vehicle.name, survey, now).await?;
+    revisions::put_settings(tx, &draft.key.settings_id, engine::SETTINGS, now).await?;
+    let ordinal_taken = designs::take_ordinal(tx, design.id, &stated.title).await?;
+    let revision = revisions::Revision {
+        id: new_id(),
+        design_id: design.id,
+        ordinal: ordinal_taken,
+        body_format: content::FORMAT,
+        body: content.body.clone(),
+        text_as_written: (!text.is_empty()).then(|| text.clone().into_bytes()),
+        content_id: content.id.clone(),
+        author_id: draft.caller.account_id,
+        note: draft.note.clone(),
+        worked_from: ordinal(&draft.worked_from),
+        survey_id,
+        settings_id: draft.key.settings_id.clone(),
+        engine_fingerprint: draft.key.engine_fingerprint.clone(),
+        created_at: now,
+    };
+    revisions::insert(tx, revision.clone()).await?;
+    Ok(revision)
+}
+
+/// Refuses a revision that was not worked from the latest.
+async fn refuse_other_than_latest<C: store::Connection>(
+    conn: &C,
+    latest: Option<&revisions::Heading>,
+    worked_from: &str,
+) -> AppResult<()> {
+    let shown: String = worked_from.chars().take(8).collect();
+    let Some(latest) = latest else {
+        if worked_from.is_empty() {
+            return Ok(());
+        }
+        let message = format!("there is no revision `{shown}` yet: this would be the first of its design");
+        return Err(AppError::invalid("worked_from", message));
+    };
+    if ordinal(worked_from) == Some(latest.ordinal) {
+        return Ok(());
+    }
+    let mut names = store::accounts::names(conn, [latest.author_id]).await?;
+    let author = names.remove(&latest.author_id).unwrap_or_default();
+    Err(AppError::NotLatest { latest_letter: letter(latest.ordinal), author, worked_from: shown })
+}

@@ -1,0 +1,58 @@
+//! The wire: each method authenticates (the door did), converts, calls the app, converts back. No SQL and no rule here.
+
+mod accounts;
+mod asked;
+mod designs;
+mod door;
+mod findings;
+mod groups;
+mod headers;
+mod remarks;
+mod serverinfo;
+mod status;
+mod views;
+
+pub use door::DoorLayer;
+
+use crate::app::App;
+use battenboard_proto::v1::{
+    account_service_server::AccountServiceServer, design_service_server::DesignServiceServer,
+    finding_service_server::FindingServiceServer, group_service_server::GroupServiceServer,
+    remark_service_server::RemarkServiceServer, server_info_service_server::ServerInfoServiceServer,
+};
+use std::sync::Arc;
+use tonic::codec::CompressionEncoding::Gzip;
+use tonic::service::Routes;
+
+/// Names of our services, for health.
+pub const NAMES: [&str; 6] = [
+    "battenboard.v1.AccountService",
+    "battenboard.v1.GroupService",
+    "battenboard.v1.DesignService",
+    "battenboard.v1.FindingService",
+    "battenboard.v1.RemarkService",
+    "battenboard.v1.ServerInfoService",
+];
+
+/// Sets the sizes and the compression of a service; a wrapper put round it first would hide these.
+macro_rules! bounded {
+    ($service:expr, $bytes:expr) => {
+        $service
+            .max_decoding_message_size($bytes)
+            .max_encoding_message_size($bytes)
+            .accept_compressed(Gzip)
+            .send_compressed(Gzip)
+    };
+}
+
+/// All our services.
+pub fn routes(app: &Arc<App>) -> Routes {
+    let bytes = app.limits.message_bytes;
+    let app = || Arc::clone(app);
+    Routes::new(bounded!(AccountServiceServer::new(accounts::Accounts(app())), bytes))
+        .add_service(bounded!(GroupServiceServer::new(groups::Groups(app())), bytes))
+        .add_service(bounded!(DesignServiceServer::new(designs::Designs(app())), bytes))
+        .add_service(bounded!(FindingServiceServer::new(findings::FindingsOf(app())), bytes))
+        .add_service(bounded!(RemarkServiceServer::new(remarks::Remarks(app())), bytes))
+        .add_service(bounded!(ServerInfoServiceServer::new(serverinfo::ServerInfo(app())), bytes))
+}

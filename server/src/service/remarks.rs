@@ -1,0 +1,151 @@
+//! RemarkService.
+
+use super::asked::{request_id, signed_in};
+use super::status::to_status;
+use super::views;
+use crate::app::error::Fault;
+use crate::app::remarks::{Act, Filter, NewRemark, PlaceKind, Reference, RemarkKind, RemarkState, Spot};
+use crate::app::{App, AppError};
+use battenboard_proto::v1;
+use battenboard_proto::v1::remark_reference::By;
+use battenboard_proto::v1::remark_service_server::RemarkService;
+use std::sync::Arc;
+use tonic::{Request, Response, Status};
+
+/// See the file's head.
+pub struct Remarks(pub Arc<App>);
+
+fn reference(wire: Option<v1::RemarkReference>) -> Result<Reference, Status> {
+    match wire.and_then(|reference| reference.by) {
+        Some(By::Id(id)) => Ok(Reference::Id(id)),
+        Some(By::Number(v1::RemarkNumber { group, design, number })) => Ok(Reference::Number { group, design, number }),
+        None => Err(to_status(AppError::invalid("remark", "say which remark, by id or by number"))),
+    }
+}
+
+fn spot(wire: Option<v1::Place>) -> Result<Spot, Fault> {
+    let Some(v1::Place { kind, tag, at_mm }) = wire else {
+        return Err(Fault::of("place", "say what the remark is placed on"));
+    };
+    let kind = match v1::PlaceKind::try_from(kind) {
+        Ok(v1::PlaceKind::Member) => PlaceKind::Member,
+        Ok(v1::PlaceKind::Joint) => PlaceKind::Joint,
+        Ok(v1::PlaceKind::Anchor) => PlaceKind::Anchor,
+        Ok(v1::PlaceKind::Deck) => PlaceKind::Deck,
+        Ok(v1::PlaceKind::Whole) => PlaceKind::Whole,
+        Ok(v1::PlaceKind::Unspecified) | Err(_) => {
+            return Err(Fault::of("place.kind", "say which: member, joint, anchor, deck or the whole"));
+        }
+    };
+    Ok(Spot { kind, tag, at_mm })
+}
+
+fn kind_of(wire: i32) -> Result<RemarkKind, Fault> {
+    match v1::RemarkKind::try_from(wire) {
+        Ok(v1::RemarkKind::Snag) => Ok(RemarkKind::Snag),
+        Ok(v1::RemarkKind::Advice) => Ok(RemarkKind::Advice),
+        Ok(v1::RemarkKind::Question) => Ok(RemarkKind::Question),
+        Ok(v1::RemarkKind::WellMade) => Ok(RemarkKind::WellMade),
+        Ok(v1::RemarkKind::Unspecified) | Err(_) => {
+            Err(Fault::of("kind", "say which: a snag, advice, a question or well made"))
+        }
+    }
+}
+
+fn state_of(wire: i32) -> Result<RemarkState, Status> {
+    match v1::RemarkState::try_from(wire) {
+        Ok(v1::RemarkState::Open) => Ok(RemarkState::Open),
+        Ok(v1::RemarkState::Answered) => Ok(RemarkState::Answered),
+        Ok(v1::RemarkState::Cleared) => Ok(RemarkState::Cleared),
+        Ok(v1::RemarkState::Unspecified) | Err(_) => {
+            Err(to_status(AppError::invalid("states", "each is open, answered or cleared")))
+        }
+    }
+}
+
+#[tonic::async_trait]
+impl RemarkService for Remarks {
+    async fn create_remark(
+        &self,
+        request: Request<v1::CreateRemarkRequest>,
+    ) -> Result<Response<v1::CreateRemarkResponse>, Status> {
+        let (caller, _, mut message) = signed_in(request)?;
+        let id = std::mem::take(&mut message.request_id);
+        let request = request_id(caller.account_id, "CreateRemark", id, &message);
+        let v1::CreateRemarkRequest { group, design, letter, place, kind, text, request_id: _ } = message;
+        let (spot, kind) = match (spot(place), kind_of(kind)) {
+            (Ok(spot), Ok(kind)) => (spot, kind),
+            (spot, kind) => {
+                let faults = spot.err().into_iter().chain(kind.err()).collect();
+                return Err(to_status(AppError::Invalid { faults }));
+            }
+        };
+        let new = NewRemark { group, design, letter, spot, kind, text };
+        let remark = self.0.create_remark(&caller, new, request).await.map_err(to_status)?;
+        Ok(Response::new(v1::CreateRemarkResponse { remark: Some(views::remark(remark)) }))
+    }
+
+    async fn get_remark(
+        &self,
+        request: Request<v1::GetRemarkRequest>,
+    ) -> Result<Response<v1::GetRemarkResponse>, Status> {
+        let (caller, _, v1::GetRemarkRequest { remark }) = signed_in(request)?;
+        let remark = self.0.get_remark(&caller, &reference(remark)?).await.map_err(to_status)?;
+        Ok(Response::new(v1::GetRemarkResponse { remark: Some(views::remark(remark)) }))
+    }
+
+    async fn list_remarks(
+        &self,
+        request: Request<v1::ListRemarksRequest>,
+    ) -> Result<Response<v1::ListRemarksResponse>, Status> {
+        let (caller, _, message) = signed_in(request)?;
+        let v1::ListRemarksRequest { group, design, letter, states, page_size, page_token } = message;
+        let mut states = states.into_iter().map(state_of).collect::<Result<Vec<_>, _>>()?;
+        states.sort_unstable_by_key(|state| state.word());
+        states.dedup();
+        let filter = Filter { letter, states };
+        let (remarks, next_page_token) =
+            self.0.list_remarks(&caller, &group, &design, filter, page_size, &page_token).await.map_err(to_status)?;
+        let remarks = remarks.into_iter().map(views::remark).collect();
+        Ok(Response::new(v1::ListRemarksResponse { remarks, next_page_token }))
+    }
+
+    async fn answer_remark(
+        &self,
+        request: Request<v1::AnswerRemarkRequest>,
+    ) -> Result<Response<v1::AnswerRemarkResponse>, Status> {
+        let (caller, _, mut message) = signed_in(request)?;
+        let id = std::mem::take(&mut message.request_id);
+        let request = request_id(caller.account_id, "AnswerRemark", id, &message);
+        let v1::AnswerRemarkRequest { remark, text, request_id: _ } = message;
+        let remark = reference(remark)?;
+        let remark = self.0.act_on_remark(&caller, remark, Act::Answer, text, request).await.map_err(to_status)?;
+        Ok(Response::new(v1::AnswerRemarkResponse { remark: Some(views::remark(remark)) }))
+    }
+
+    async fn clear_remark(
+        &self,
+        request: Request<v1::ClearRemarkRequest>,
+    ) -> Result<Response<v1::ClearRemarkResponse>, Status> {
+        let (caller, _, mut message) = signed_in(request)?;
+        let id = std::mem::take(&mut message.request_id);
+        let request = request_id(caller.account_id, "ClearRemark", id, &message);
+        let v1::ClearRemarkRequest { remark, note, request_id: _ } = message;
+        let remark = reference(remark)?;
+        let remark = self.0.act_on_remark(&caller, remark, Act::Clear, note, request).await.map_err(to_status)?;
+        Ok(Response::new(v1::ClearRemarkResponse { remark: Some(views::remark(remark)) }))
+    }
+
+    async fn raise_remark_again(
+        &self,
+        request: Request<v1::RaiseRemarkAgainRequest>,
+    ) -> Result<Response<v1::RaiseRemarkAgainResponse>, Status> {
+        let (caller, _, mut message) = signed_in(request)?;
+        let id = std::mem::take(&mut message.request_id);
+        let request = request_id(caller.account_id, "RaiseRemarkAgain", id, &message);
+        let v1::RaiseRemarkAgainRequest { remark, text, request_id: _ } = message;
+        let remark = reference(remark)?;
+        let remark = self.0.act_on_remark(&caller, remark, Act::RaiseAgain, text, request).await.map_err(to_status)?;
+        Ok(Response::new(v1::RaiseRemarkAgainResponse { remark: Some(views::remark(remark)) }))
+    }
+}

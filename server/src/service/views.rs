@@ -1,0 +1,258 @@
+//! From the app's views to wire messages.
+
+use crate::app::accounts::{SessionView, Tokens};
+use crate::app::comparison::{ChangeKind, Comparison, FieldChange, ItemChange, UtilisationChange};
+use crate::app::designs::{CheckState, DesignView, RevisionView};
+use crate::app::groups::{CrewView, GroupView};
+use crate::app::letters::letter;
+use crate::app::remarks::{Act, PlaceKind, RemarkKind, RemarkState, RemarkView};
+use crate::auth::Right;
+use crate::auth::codes::hex;
+use crate::clock::SECOND;
+use battenboard_engine::findings::Verdict;
+use battenboard_proto::v1;
+use prost_types::Timestamp;
+use uuid::Uuid;
+
+/// An instant on the wire.
+pub fn instant(micros: i64) -> Option<Timestamp> {
+    let nanos = i32::try_from(micros.rem_euclid(SECOND) * 1000).unwrap_or_default();
+    Some(Timestamp { seconds: micros.div_euclid(SECOND), nanos })
+}
+
+/// Tokens of a session.
+pub fn tokens(tokens: Tokens) -> v1::Tokens {
+    let Tokens { access, access_ends_at, refresh, refresh_ends_at } = tokens;
+    v1::Tokens {
+        access_token: access,
+        access_expire_time: instant(access_ends_at),
+        refresh_token: refresh,
+        refresh_expire_time: instant(refresh_ends_at),
+    }
+}
+
+/// A session; `current` is the calling one.
+pub fn session(session: SessionView, current: Uuid) -> v1::Session {
+    let SessionView { id, program, created_at, refreshed_at, ends_at } = session;
+    v1::Session {
+        session_id: id.to_string(),
+        program,
+        create_time: instant(created_at),
+        last_use_time: instant(refreshed_at),
+        expire_time: instant(ends_at),
+        current: id == current,
+    }
+}
+
+/// A right.
+pub fn right(right: Right) -> v1::Right {
+    match right {
+        Right::Onlooker => v1::Right::Onlooker,
+        Right::Reviewer => v1::Right::Reviewer,
+        Right::Builder => v1::Right::Builder,
+        Right::Keeper => v1::Right::Keeper,
+    }
+}
+
+/// A group.
+pub fn group(group: GroupView) -> v1::Group {
+    let GroupView { name, title, created_at, right: mine } = group;
+    v1::Group { name, title, create_time: instant(created_at), my_right: right(mine).into() }
+}
+
+/// One of the crew.
+pub fn crew(entry: CrewView) -> v1::CrewEntry {
+    let CrewView { account, right: his, joined_at } = entry;
+    v1::CrewEntry { account, right: right(his).into(), join_time: instant(joined_at) }
+}
+
+/// Where a check stands.
+pub fn check_state(state: CheckState) -> v1::CheckState {
+    match state {
+        CheckState::Waiting => v1::CheckState::Waiting,
+        CheckState::Running => v1::CheckState::Running,
+        CheckState::Done => v1::CheckState::Done,
+        CheckState::Failed => v1::CheckState::Failed,
+    }
+}
+
+/// A verdict, or none yet.
+pub fn verdict(verdict: Option<Verdict>) -> v1::Verdict {
+    match verdict {
+        None => v1::Verdict::Unspecified,
+        Some(Verdict::Holds) => v1::Verdict::Holds,
+        Some(Verdict::Near) => v1::Verdict::Near,
+        Some(Verdict::NotChecked) => v1::Verdict::NotChecked,
+        Some(Verdict::FallsShort) => v1::Verdict::FallsShort,
+    }
+}
+
+/// A design.
+pub fn design(design: DesignView) -> v1::Design {
+    let DesignView { group, name, title, vehicle, created_at, latest } = design;
+    v1::Design {
+        group,
+        name,
+        title,
+        vehicle,
+        latest_letter: letter(latest.ordinal),
+        create_time: instant(created_at),
+        latest_time: instant(latest.created_at),
+        latest_verdict: verdict(latest.summary.map(|summary| summary.verdict)).into(),
+        latest_check_state: check_state(latest.check_state).into(),
+    }
+}
+
+/// A revision.
+pub fn revision(revision: RevisionView) -> v1::Revision {
+    let RevisionView {
+        group,
+        design,
+        ordinal,
+        author,
+        note,
+        worked_from,
+        content_id,
+        created_at,
+        check_state: state,
+        summary,
+    } = revision;
+    v1::Revision {
+        group,
+        design,
+        letter: letter(ordinal),
+        ordinal,
+        author,
+        note,
+        worked_from: worked_from.map(letter).unwrap_or_default(),
+        content_id: hex(&content_id),
+        create_time: instant(created_at),
+        check_state: check_state(state).into(),
+        verdict: verdict(summary.as_ref().map(|summary| summary.verdict)).into(),
+        total_mass_kg: summary.as_ref().map(|summary| summary.total_mass_kg),
+        worst_utilisation: summary.as_ref().and_then(|summary| summary.worst_utilisation),
+        worst_tag: summary.map(|summary| summary.worst_tag).unwrap_or_default(),
+    }
+}
+
+fn field_change(change: FieldChange) -> v1::FieldChange {
+    let FieldChange { field, before, after } = change;
+    v1::FieldChange { field, before, after }
+}
+
+fn item_change(change: ItemChange) -> v1::ItemChange {
+    let ItemChange { tag, kind, fields } = change;
+    let kind = match kind {
+        ChangeKind::Added => v1::ChangeKind::Added,
+        ChangeKind::Gone => v1::ChangeKind::Gone,
+        ChangeKind::Changed => v1::ChangeKind::Changed,
+    };
+    v1::ItemChange { tag, kind: kind.into(), fields: fields.into_iter().map(field_change).collect() }
+}
+
+fn item_changes(changes: Vec<ItemChange>) -> Vec<v1::ItemChange> {
+    changes.into_iter().map(item_change).collect()
+}
+
+fn utilisation_change(change: UtilisationChange) -> v1::UtilisationChange {
+    let UtilisationChange { tag, before, after } = change;
+    v1::UtilisationChange { tag, utilisation_before: before, utilisation_after: after }
+}
+
+/// What changed between two revisions.
+pub fn comparison(from: RevisionView, to: RevisionView, comparison: Comparison) -> v1::Comparison {
+    let Comparison {
+        members,
+        joints,
+        anchors,
+        decks,
+        stock,
+        stowage,
+        people,
+        loads,
+        whole,
+        verdicts: [verdict_before, verdict_after],
+        masses_kg: [mass_before_kg, mass_after_kg],
+        utilisations,
+    } = comparison;
+    v1::Comparison {
+        group: from.group,
+        design: from.design,
+        from_letter: letter(from.ordinal),
+        to_letter: letter(to.ordinal),
+        members: item_changes(members),
+        joints: item_changes(joints),
+        anchors: item_changes(anchors),
+        decks: item_changes(decks),
+        stock: item_changes(stock),
+        stowage: item_changes(stowage),
+        people: item_changes(people),
+        loads: item_changes(loads),
+        whole: whole.into_iter().map(field_change).collect(),
+        verdict_before: verdict(verdict_before).into(),
+        verdict_after: verdict(verdict_after).into(),
+        mass_before_kg,
+        mass_after_kg,
+        utilisations: utilisations.into_iter().map(utilisation_change).collect(),
+    }
+}
+
+fn place_kind(kind: PlaceKind) -> v1::PlaceKind {
+    match kind {
+        PlaceKind::Member => v1::PlaceKind::Member,
+        PlaceKind::Joint => v1::PlaceKind::Joint,
+        PlaceKind::Anchor => v1::PlaceKind::Anchor,
+        PlaceKind::Deck => v1::PlaceKind::Deck,
+        PlaceKind::Whole => v1::PlaceKind::Whole,
+    }
+}
+
+fn remark_kind(kind: RemarkKind) -> v1::RemarkKind {
+    match kind {
+        RemarkKind::Snag => v1::RemarkKind::Snag,
+        RemarkKind::Advice => v1::RemarkKind::Advice,
+        RemarkKind::Question => v1::RemarkKind::Question,
+        RemarkKind::WellMade => v1::RemarkKind::WellMade,
+    }
+}
+
+fn remark_state(state: RemarkState) -> v1::RemarkState {
+    match state {
+        RemarkState::Open => v1::RemarkState::Open,
+        RemarkState::Answered => v1::RemarkState::Answered,
+        RemarkState::Cleared => v1::RemarkState::Cleared,
+    }
+}
+
+fn remark_act(act: Act) -> v1::RemarkAct {
+    match act {
+        Act::Answer => v1::RemarkAct::Answer,
+        Act::Clear => v1::RemarkAct::Clear,
+        Act::RaiseAgain => v1::RemarkAct::RaiseAgain,
+    }
+}
+
+/// A remark with its entries.
+pub fn remark(remark: RemarkView) -> v1::Remark {
+    let RemarkView { id, number, group, design, ordinal, spot, kind, text, author, created_at, state, entries } = remark;
+    let entries = entries.into_iter().map(|entry| v1::RemarkEntry {
+        author: entry.author,
+        create_time: instant(entry.created_at),
+        act: remark_act(entry.act).into(),
+        text: entry.text,
+    });
+    v1::Remark {
+        id: id.to_string(),
+        number,
+        group,
+        design,
+        letter: letter(ordinal),
+        place: Some(v1::Place { kind: place_kind(spot.kind).into(), tag: spot.tag, at_mm: spot.at_mm }),
+        kind: remark_kind(kind).into(),
+        text,
+        author,
+        create_time: instant(created_at),
+        state: remark_state(state).into(),
+        entries: entries.collect(),
+    }
+}
