@@ -85,8 +85,8 @@ impl AccountsFile {
     pub fn change_locked(&self, change: impl FnOnce(&mut Accounts)) -> Result<(), ClientError> {
         let mut accounts = self.read()?;
         change(&mut accounts);
-        let text = serde_json::to_string_pretty(&accounts)
-            .map_err(|cause| ClientError::Shape { cause: cause.to_string() })?;
+        let text =
+            serde_json::to_string_pretty(&accounts).map_err(|cause| ClientError::Shape { cause: cause.to_string() })?;
         write_private(&self.path(), &format!("{text}\n"))
     }
 

@@ -92,8 +92,10 @@ pub enum What {
 
 /// Arguments of `start`.
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  batten start --what platform --length 2m --width 1.3m --height 45cm --timber 45x70 \
-                        --sleepers 2 --yes")]
+#[command(
+    after_help = "Example:\n  batten start --what platform --length 2m --width 1.3m --height 45cm --timber 45x70 \
+                        --sleepers 2 --yes"
+)]
 pub struct StartArgs {
     /// What to build
     #[arg(long)]

@@ -17,9 +17,30 @@ fn every_verb_of_this_part_is_there_and_none_of_the_forbidden() {
     let command = CommandLine::command();
     let verbs: Vec<&str> = command.get_subcommands().map(clap::Command::get_name).collect();
     let wanted = [
-        "start", "check", "why", "try", "sign-up", "sign-in", "sign-out", "account", "found-group", "let-in", "enter",
-        "crew", "designs", "submit", "revisions", "compare", "fetch-file", "remark", "remarks", "answer", "clear",
-        "raise-again", "words", "completions",
+        "start",
+        "check",
+        "why",
+        "try",
+        "sign-up",
+        "sign-in",
+        "sign-out",
+        "account",
+        "found-group",
+        "let-in",
+        "enter",
+        "crew",
+        "designs",
+        "submit",
+        "revisions",
+        "compare",
+        "fetch-file",
+        "remark",
+        "remarks",
+        "answer",
+        "clear",
+        "raise-again",
+        "words",
+        "completions",
     ];
     assert_eq!(verbs, wanted);
     for word in ["init", "add", "push", "pull", "clone", "branch", "fork", "merge", "diff", "log", "status", "issue"] {

@@ -72,3 +72,6 @@ pub fn dispatch(line: CommandLine, io: &mut Io<'_>) -> Result<Exit, ClientError>
         Verb::Completions(args) => completions::run(&args, io),
     }
 }
+
+#[cfg(test)]
+mod offline_tests;

@@ -78,10 +78,9 @@ pub fn compare(before: &Design, after: &Design) -> Changes {
     }
     for part in ["vehicle", "settings"] {
         let fields = object_changes(&before[part], &after[part]);
-        changes.whole.extend(fields.into_iter().map(|change| FieldChange {
-            field: format!("{part} {}", change.field),
-            ..change
-        }));
+        changes.whole.extend(
+            fields.into_iter().map(|change| FieldChange { field: format!("{part} {}", change.field), ..change }),
+        );
     }
     changes
 }
@@ -202,10 +201,7 @@ mod tests {
         let changes = compare(&before, &after);
         let members: Vec<(&str, ChangeKind)> =
             changes.items[0].1.iter().map(|change| (change.tag.as_str(), change.kind)).collect();
-        assert_eq!(
-            members,
-            [("B1", ChangeKind::Changed), ("B9", ChangeKind::Added), ("B2", ChangeKind::Gone)]
-        );
+        assert_eq!(members, [("B1", ChangeKind::Changed), ("B9", ChangeKind::Added), ("B2", ChangeKind::Gone)]);
         let stock = &changes.items[0].1[0].fields[0];
         assert_eq!((stock.field.as_str(), stock.before.as_str(), stock.after.as_str()), ("stock", "38x63", "45x70"));
         assert_eq!(changes.whole[0].field, "title");

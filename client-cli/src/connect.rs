@@ -199,7 +199,8 @@ impl Server {
         let body = v1::RefreshSessionRequest { refresh_token: kept.refresh_token.clone() };
         let request = prepare(body, None, CALL_SECONDS)?;
         let channel = self.channel.clone();
-        let answer = self.runtime.block_on(async move { AccountServiceClient::new(channel).refresh_session(request).await });
+        let answer =
+            self.runtime.block_on(async move { AccountServiceClient::new(channel).refresh_session(request).await });
         let url = self.url.clone();
         match answer {
             Ok(answer) => {

@@ -112,9 +112,11 @@ impl ClientError {
     /// The exit code.
     pub fn exit(&self) -> Exit {
         match self {
-            Self::Usage { .. } | Self::Folder { .. } | Self::File { .. } | Self::Mistakes(_) | Self::UnknownTag { .. } => {
-                Exit::Usage
-            }
+            Self::Usage { .. }
+            | Self::Folder { .. }
+            | Self::File { .. }
+            | Self::Mistakes(_)
+            | Self::UnknownTag { .. } => Exit::Usage,
             Self::Check(_) => Exit::NotChecked,
             Self::NotSignedIn { .. } => Exit::NotAllowed,
             Self::Unreachable { .. } | Self::Shape { .. } => Exit::Server,

@@ -90,12 +90,17 @@ fn read_text(path: &Path) -> Result<String, ClientError> {
     let size = std::fs::metadata(path).map_err(fault)?.len();
     if size > battenboard_designfile::TEXT_LIMIT as u64 {
         return Err(ClientError::usage(
-            format!("`{}` has {size} bytes; a design file has at most {}", path.display(), battenboard_designfile::TEXT_LIMIT),
+            format!(
+                "`{}` has {size} bytes; a design file has at most {}",
+                path.display(),
+                battenboard_designfile::TEXT_LIMIT
+            ),
             "rows are written once with count and step",
         ));
     }
     let bytes = std::fs::read(path).map_err(fault)?;
-    String::from_utf8(bytes).map_err(|_| fault(std::io::Error::new(std::io::ErrorKind::InvalidData, "it is no UTF-8 text")))
+    String::from_utf8(bytes)
+        .map_err(|_| fault(std::io::Error::new(std::io::ErrorKind::InvalidData, "it is no UTF-8 text")))
 }
 
 /// Writes a file through a neighbour that then takes its name, so that a kill leaves the old or the new one whole.

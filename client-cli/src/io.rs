@@ -108,7 +108,8 @@ impl<'a> Io<'a> {
     /// # Errors
     /// [`ClientError::PipeClosed`] where the reader has gone.
     pub fn json<T: serde::Serialize>(&mut self, value: &T) -> Result<(), ClientError> {
-        let text = serde_json::to_string_pretty(value).map_err(|cause| ClientError::Shape { cause: cause.to_string() })?;
+        let text =
+            serde_json::to_string_pretty(value).map_err(|cause| ClientError::Shape { cause: cause.to_string() })?;
         self.write_out(&format!("{text}\n"))
     }
 
@@ -128,10 +129,11 @@ impl<'a> Io<'a> {
         let _ = write!(self.stderr, "{question} ");
         let _ = self.stderr.flush();
         let mut line = String::new();
-        let read = self
-            .stdin
-            .read_line(&mut line)
-            .map_err(|source| ClientError::Folder { what: "input", source })?;
+        let read = self.stdin.read_line(&mut line).map_err(|source| ClientError::Folder { what: "input", source })?;
+        // Where nobody types, nothing has echoed the answer.
+        if !self.asks {
+            let _ = writeln!(self.stderr, "{}", line.trim());
+        }
         Ok((read > 0).then(|| line.trim().to_owned()))
     }
 

@@ -125,19 +125,17 @@ impl Sidecar {
         write_json(&self.path("remarks.json"), kept)
     }
 
-    /// The submission that waits to be sent.
-    pub fn unsent(&self) -> Result<Option<Unsent>, ClientError> {
-        read(&self.unsent_path())
+    /// The submissions that wait to be sent, oldest first.
+    pub fn unsent(&self) -> Result<Vec<Unsent>, ClientError> {
+        Ok(read(&self.unsent_path())?.unwrap_or_default())
     }
 
-    /// Keeps a submission.
-    pub fn keep_unsent(&self, unsent: &Unsent) -> Result<(), ClientError> {
-        write_json(&self.unsent_path(), unsent)
-    }
-
-    /// The submission was sent.
-    pub fn forget_unsent(&self) -> Result<(), ClientError> {
+    /// Keeps these submissions in the place of those kept before.
+    pub fn keep_unsent(&self, unsent: &[Unsent]) -> Result<(), ClientError> {
         let path = self.unsent_path();
+        if !unsent.is_empty() {
+            return write_json(&path, unsent);
+        }
         match std::fs::remove_file(&path) {
             Err(source) if source.kind() != std::io::ErrorKind::NotFound => {
                 Err(ClientError::File { path, doing: "written", source })
@@ -162,7 +160,7 @@ fn read_text(path: &Path) -> Result<Option<String>, ClientError> {
     }
 }
 
-fn write_json<T: Serialize>(path: &Path, value: &T) -> Result<(), ClientError> {
+fn write_json<T: Serialize + ?Sized>(path: &Path, value: &T) -> Result<(), ClientError> {
     let text = serde_json::to_string_pretty(value).map_err(|cause| ClientError::Shape { cause: cause.to_string() })?;
     write(path, &format!("{text}\n"))
 }
@@ -194,6 +192,7 @@ mod tests {
         assert_eq!(a.home().unwrap(), Some(home));
         assert_eq!(a.worked_from_text().unwrap().as_deref(), Some("format = 1\n"));
         assert_eq!(b.home().unwrap(), None);
-        b.forget_unsent().unwrap();
+        b.keep_unsent(&[]).unwrap();
+        assert!(b.unsent().unwrap().is_empty());
     }
 }

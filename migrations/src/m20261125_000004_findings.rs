@@ -32,9 +32,7 @@ async fn findings(manager: &SchemaManager<'_>) -> Result<(), DbErr> {
         .col(text(manager, "worst_tag"))
         .col(bytes("body"))
         .col(instant("created_at"))
-        .primary_key(
-            Index::create().name("pk_findings").col("content_id").col("settings_id").col("engine_fingerprint"),
-        )
+        .primary_key(Index::create().name("pk_findings").col("content_id").col("settings_id").col("engine_fingerprint"))
         .foreign_key(&mut reference("findings", "settings_id", "settings", "id"))
         .to_owned();
     manager.create_table(findings).await?;

@@ -66,7 +66,10 @@ fn go(line: &Line) -> anyhow::Result<()> {
 async fn serve(config: Config) -> anyhow::Result<()> {
     let mut running = startup::start(config.clone()).await?;
     let mut out = std::io::stdout();
-    say(&mut out, &format!("Listening on {}{}", running.address(), if config.tls.is_some() { " with TLS" } else { "" }));
+    say(
+        &mut out,
+        &format!("Listening on {}{}", running.address(), if config.tls.is_some() { " with TLS" } else { "" }),
+    );
     say(&mut out, &format!("Data in {}", where_data_are(&config)));
     match running.first_account_code() {
         Some(code) => say(&mut out, &format!("Code for the first account: {code}")),

@@ -181,9 +181,8 @@ fn server(config: &Config) -> Result<Server, StartError> {
         .http2_keepalive_timeout(Some(KEEPALIVE.1))
         .tcp_nodelay(true);
     let Some(TlsFiles { certificate, key }) = &config.tls else { return Ok(server) };
-    let read = |path: &PathBuf| {
-        std::fs::read(path).map_err(|source| StartError::TlsFile { path: path.clone(), source })
-    };
+    let read =
+        |path: &PathBuf| std::fs::read(path).map_err(|source| StartError::TlsFile { path: path.clone(), source });
     let identity = Identity::from_pem(read(certificate)?, read(key)?);
     let tls = ServerTlsConfig::new().identity(identity);
     server.tls_config(tls).map_err(|error| StartError::Tls { cause: told_whole(&error) })
@@ -191,10 +190,7 @@ fn server(config: &Config) -> Result<Server, StartError> {
 
 /// An error with what lies under it.
 fn told_whole(error: &dyn std::error::Error) -> String {
-    std::iter::successors(Some(error), |error| error.source())
-        .map(ToString::to_string)
-        .collect::<Vec<_>>()
-        .join(": ")
+    std::iter::successors(Some(error), |error| error.source()).map(ToString::to_string).collect::<Vec<_>>().join(": ")
 }
 
 async fn routes(app: &Arc<App>, health: &HealthReporter) -> Result<Routes, StartError> {
@@ -206,8 +202,7 @@ async fn routes(app: &Arc<App>, health: &HealthReporter) -> Result<Routes, Start
             .register_encoded_file_descriptor_set(battenboard_proto::FILE_DESCRIPTOR_SET)
             .register_encoded_file_descriptor_set(tonic_health::pb::FILE_DESCRIPTOR_SET)
     };
-    let undescribed =
-        |error: tonic_reflection::server::Error| StartError::Reflection { cause: error.to_string() };
+    let undescribed = |error: tonic_reflection::server::Error| StartError::Reflection { cause: error.to_string() };
     let health = tonic_health::server::HealthService::from_health_reporter(health.clone());
     Ok(service::routes(app)
         .add_service(tonic_health::pb::health_server::HealthServer::new(health))

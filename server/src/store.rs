@@ -21,7 +21,7 @@ pub mod requests;
 pub mod revisions;
 pub mod sessions;
 
-pub use connect::{Database, Pools, Store};
+pub use connect::{Database, Store};
 pub use error::StoreError;
 pub use sea_orm::ConnectionTrait as Connection;
 use sea_orm::{

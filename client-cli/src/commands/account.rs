@@ -20,12 +20,11 @@ pub fn sign_up(common: &Common, args: SignUpArgs, io: &mut Io<'_>) -> Result<Exi
     let password = new_password(io, password.password_file.as_deref())?;
     let mut server = online::connect(common, io)?;
     use v1::create_account_request::Entitlement;
-    let entitlement = code.map(|code| {
-        if first { Entitlement::FirstAccountCode(code) } else { Entitlement::InvitationCode(code) }
-    });
+    let entitlement =
+        code.map(|code| if first { Entitlement::FirstAccountCode(code) } else { Entitlement::InvitationCode(code) });
     let body = v1::CreateAccountRequest { name: name.clone(), password, entitlement, request_id: request_id() };
-    let answer =
-        server.call_openly(body, async |channel, request| AccountServiceClient::new(channel).create_account(request).await)?;
+    let answer = server
+        .call_openly(body, async |channel, request| AccountServiceClient::new(channel).create_account(request).await)?;
     let v1::CreateAccountResponse { account, tokens, group } = answer;
     let name = account.map_or(name, |account| account.name);
     server.keep_tokens(&name, tokens)?;
@@ -50,7 +49,8 @@ pub fn sign_in(common: &Common, args: SignInArgs, io: &mut Io<'_>) -> Result<Exi
     let password = one_password(io, password.password_file.as_deref(), "Password:")?;
     let mut server = online::connect(common, io)?;
     let body = v1::SignInRequest { name: name.clone(), password };
-    let answer = server.call_openly(body, async |channel, request| AccountServiceClient::new(channel).sign_in(request).await)?;
+    let answer =
+        server.call_openly(body, async |channel, request| AccountServiceClient::new(channel).sign_in(request).await)?;
     server.keep_tokens(&name, answer.tokens)?;
     if common.json {
         io.json(&serde_json::json!({ "account": name, "server": server.url() }))?;
@@ -65,8 +65,9 @@ pub fn sign_in(common: &Common, args: SignInArgs, io: &mut Io<'_>) -> Result<Exi
 pub fn sign_out(common: &Common, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     let mut server = online::connect(common, io)?;
     let url = server.url().to_owned();
-    let ended =
-        server.call(v1::SignOutRequest {}, async |channel, request| AccountServiceClient::new(channel).sign_out(request).await);
+    let ended = server.call(v1::SignOutRequest {}, async |channel, request| {
+        AccountServiceClient::new(channel).sign_out(request).await
+    });
     // Whoever was signed out already is signed out now: that is what was asked for.
     match ended {
         Ok(_) | Err(ClientError::NotSignedIn { .. }) => server.forget_tokens()?,
@@ -93,8 +94,9 @@ pub fn account(common: &Common, args: AccountArgs, io: &mut Io<'_>) -> Result<Ex
 
 fn who(common: &Common, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     let mut server = online::connect(common, io)?;
-    let answer = server
-        .call(v1::GetAccountRequest {}, async |channel, request| AccountServiceClient::new(channel).get_account(request).await)?;
+    let answer = server.call(v1::GetAccountRequest {}, async |channel, request| {
+        AccountServiceClient::new(channel).get_account(request).await
+    })?;
     let account = online::needed(answer.account, "account")?;
     let since = online::instant(account.create_time);
     if common.json {
@@ -112,8 +114,8 @@ fn sessions(common: &Common, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     let mut server = online::connect(common, io)?;
     let list = online::pages(|page_token| {
         let body = v1::ListSessionsRequest { page_size: online::PAGE, page_token };
-        let answer =
-            server.call(body, async |channel, request| AccountServiceClient::new(channel).list_sessions(request).await)?;
+        let answer = server
+            .call(body, async |channel, request| AccountServiceClient::new(channel).list_sessions(request).await)?;
         Ok((answer.sessions, answer.next_page_token))
     })?;
     if common.json {
@@ -189,8 +191,9 @@ fn password(common: &Common, file: Option<&Path>, io: &mut Io<'_>) -> Result<Exi
     let mut server = online::connect(common, io)?;
     let name = server.account().unwrap_or_default().to_owned();
     let body = v1::ChangePasswordRequest { old_password, new_password };
-    let answer =
-        server.call_for_status(body, async |channel, request| AccountServiceClient::new(channel).change_password(request).await)?;
+    let answer = server.call_for_status(body, async |channel, request| {
+        AccountServiceClient::new(channel).change_password(request).await
+    })?;
     let answer = answer.map_err(|status| crate::connect::refused(server.url(), &status))?;
     server.keep_tokens(&name, answer.tokens)?;
     if common.json {

@@ -73,7 +73,8 @@ pub fn revisions(common: &Common, args: &DesignArgs, io: &mut Io<'_>) -> Result<
             page_size: online::PAGE,
             page_token,
         };
-        let answer = server.call(body, async |channel, request| online::designs(channel).list_revisions(request).await)?;
+        let answer =
+            server.call(body, async |channel, request| online::designs(channel).list_revisions(request).await)?;
         Ok((answer.revisions, answer.next_page_token))
     })?;
     if common.json {
@@ -84,9 +85,10 @@ pub fn revisions(common: &Common, args: &DesignArgs, io: &mut Io<'_>) -> Result<
     let rows: Vec<Vec<String>> = list
         .iter()
         .map(|revision| {
-            let worst = revision
-                .worst_utilisation
-                .map_or_else(|| "-".to_owned(), |value| format!("{} {}", figures::utilisation(value), revision.worst_tag));
+            let worst = revision.worst_utilisation.map_or_else(
+                || "-".to_owned(),
+                |value| format!("{} {}", figures::utilisation(value), revision.worst_tag),
+            );
             vec![
                 revision.letter.clone(),
                 verdict_text(revision.verdict).to_owned(),
@@ -137,7 +139,8 @@ pub fn compare(common: &Common, args: CompareArgs, io: &mut Io<'_>) -> Result<Ex
         from_letter: args.from.to_uppercase(),
         to_letter: args.to.unwrap_or_default().to_uppercase(),
     };
-    let answer = server.call(body, async |channel, request| online::designs(channel).compare_revisions(request).await)?;
+    let answer =
+        server.call(body, async |channel, request| online::designs(channel).compare_revisions(request).await)?;
     let wire = online::needed(answer.comparison, "comparison")?;
     let (from, to) = (wire.from_letter.clone(), wire.to_letter.clone());
     let (changes, effect) = comparison(wire);
@@ -225,7 +228,8 @@ pub fn fetch_file(common: &Common, args: FetchFileArgs, io: &mut Io<'_>) -> Resu
         design: target.design.clone(),
         letter: args.letter.unwrap_or_default().to_uppercase(),
     };
-    let answer = server.call(body, async |channel, request| online::designs(channel).get_revision_body(request).await)?;
+    let answer =
+        server.call(body, async |channel, request| online::designs(channel).get_revision_body(request).await)?;
     let revision = online::needed(answer.revision, "revision")?;
     let text = if answer.text.is_empty() { written(online::needed(answer.frame, "frame")?)? } else { answer.text };
     if args.to.as_deref() == Some(Path::new("-")) {

@@ -15,12 +15,9 @@ use clap::ValueEnum;
 pub fn found(common: &Common, args: FoundGroupArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     let FoundGroupArgs { name, title } = args;
     let mut server = online::connect(common, io)?;
-    let body = v1::CreateGroupRequest {
-        title: title.unwrap_or_else(|| name.clone()),
-        name,
-        request_id: request_id(),
-    };
-    let answer = server.call(body, async |channel, request| GroupServiceClient::new(channel).create_group(request).await)?;
+    let body = v1::CreateGroupRequest { title: title.unwrap_or_else(|| name.clone()), name, request_id: request_id() };
+    let answer =
+        server.call(body, async |channel, request| GroupServiceClient::new(channel).create_group(request).await)?;
     let group = online::needed(answer.group, "group")?;
     if common.json {
         io.json(&serde_json::json!({ "group": group.name, "title": group.title, "right": "keeper" }))?;
@@ -39,8 +36,8 @@ pub fn let_in(common: &Common, args: &LetInArgs, io: &mut Io<'_>) -> Result<Exit
     let group = online::group(&mut server, &args.group, home.as_ref())?;
     let right = wire_right(args.right);
     let body = v1::CreateInvitationRequest { group: group.clone(), right: right as i32, request_id: request_id() };
-    let answer =
-        server.call(body, async |channel, request| GroupServiceClient::new(channel).create_invitation(request).await)?;
+    let answer = server
+        .call(body, async |channel, request| GroupServiceClient::new(channel).create_invitation(request).await)?;
     let ends_us = online::instant(answer.expire_time);
     if common.json {
         io.json(&serde_json::json!({
@@ -56,7 +53,10 @@ pub fn let_in(common: &Common, args: &LetInArgs, io: &mut Io<'_>) -> Result<Exit
         times::instant(ends_us, &io.zone)
     ));
     sheet.hanging("With it: ", &format!("batten enter {}", answer.code));
-    sheet.hanging("or, without an account: ", &format!("batten sign-up NAME --server {} --code {}", server.url(), answer.code));
+    sheet.hanging(
+        "or, without an account: ",
+        &format!("batten sign-up NAME --server {} --code {}", server.url(), answer.code),
+    );
     io.show(&sheet)?;
     Ok(Exit::Holds)
 }
@@ -64,8 +64,8 @@ pub fn let_in(common: &Common, args: &LetInArgs, io: &mut Io<'_>) -> Result<Exit
 pub fn enter(common: &Common, args: EnterArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     let mut server = online::connect(common, io)?;
     let body = v1::AcceptInvitationRequest { code: args.code };
-    let answer =
-        server.call(body, async |channel, request| GroupServiceClient::new(channel).accept_invitation(request).await)?;
+    let answer = server
+        .call(body, async |channel, request| GroupServiceClient::new(channel).accept_invitation(request).await)?;
     let group = online::needed(answer.group, "group")?;
     if common.json {
         io.json(&serde_json::json!({ "group": group.name, "title": group.title }))?;
@@ -95,7 +95,8 @@ pub fn crew(common: &Common, args: &CrewArgs, io: &mut Io<'_>) -> Result<Exit, C
     }
     let list = online::pages(|page_token| {
         let body = v1::ListCrewRequest { group: group.clone(), page_size: online::PAGE, page_token };
-        let answer = server.call(body, async |channel, request| GroupServiceClient::new(channel).list_crew(request).await)?;
+        let answer =
+            server.call(body, async |channel, request| GroupServiceClient::new(channel).list_crew(request).await)?;
         Ok((answer.crew, answer.next_page_token))
     })?;
     if common.json {
@@ -136,9 +137,8 @@ fn left(common: &Common, group: &str, account: &str, io: &mut Io<'_>) -> Result<
 
 fn give_right(server: &mut Server, group: &str, give: &[String]) -> Result<(), ClientError> {
     let (Some(account), Some(word)) = (give.first(), give.get(1)) else { return Ok(()) };
-    let right = CrewRight::from_str(word, true).map_err(|_| {
-        ClientError::usage(format!("`{word}` is no right"), "onlooker, reviewer, builder or keeper")
-    })?;
+    let right = CrewRight::from_str(word, true)
+        .map_err(|_| ClientError::usage(format!("`{word}` is no right"), "onlooker, reviewer, builder or keeper"))?;
     let body = v1::UpdateCrewRightRequest {
         group: group.to_owned(),
         account: account.clone(),

@@ -23,11 +23,11 @@ pub fn run(common: &Common, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     };
     let loaded = file::load_path(io, path)?;
     let findings = check::findings(&loaded, Ask::default())?;
-    let memory = Memory::of(&loaded)?;
+    let memory = Memory::of(io, &loaded)?;
     if common.json {
         io.json(&serde_json::json!({
             "file": loaded.shown, "design": loaded.design.name, "verdict": findings.verdict,
-            "home": memory.home, "changed": memory.changed(), "unsent": memory.unsent.is_some(),
+            "home": memory.home, "changed": memory.changed(), "unsent_count": memory.unsent.len(),
             "remarks": memory.remarks.as_ref().map(|kept| &kept.remarks),
             "next": next_step(&memory, &findings),
         }))?;
@@ -42,16 +42,22 @@ pub fn run(common: &Common, io: &mut Io<'_>) -> Result<Exit, ClientError> {
 struct Memory {
     home: Option<Home>,
     changes: Option<Changes>,
-    unsent: Option<Unsent>,
+    unsent: Vec<Unsent>,
+    account: Option<String>,
     findings: Option<KeptFindings>,
     remarks: Option<KeptRemarks>,
 }
 
 impl Memory {
-    fn of(loaded: &Loaded) -> Result<Self, ClientError> {
+    fn of(io: &Io<'_>, loaded: &Loaded) -> Result<Self, ClientError> {
         let sidecar = Sidecar::of(&loaded.path);
+        let home = sidecar.home()?;
+        let servers = AccountsFile::of(&io.config_dir).read()?.servers;
+        let account =
+            home.as_ref().and_then(|home| servers.get(&home.server)).map(|signed_in| signed_in.account.clone());
         Ok(Self {
-            home: sidecar.home()?,
+            home,
+            account,
             changes: submit::changes_since(&sidecar, loaded)?,
             unsent: sidecar.unsent()?,
             findings: sidecar.findings()?,
@@ -63,9 +69,11 @@ impl Memory {
         self.changes.as_ref().map(|changes| !changes.is_empty())
     }
 
-    fn waiting(&self, state: RemarkState) -> Vec<&Remark> {
+    /// The oldest remark in that state that is (or is not) one's own.
+    fn waiting(&self, state: RemarkState, own: bool) -> Option<&Remark> {
         let kept = self.remarks.iter().flat_map(|kept| &kept.remarks);
-        kept.filter(|remark| remark.state == state).collect()
+        let mine = |remark: &&Remark| self.account.as_ref() == Some(&remark.author);
+        kept.filter(|remark| remark.state == state && mine(remark) == own).min_by_key(|remark| remark.number)
     }
 }
 
@@ -113,8 +121,12 @@ fn screen(io: &Io<'_>, loaded: &Loaded, findings: &Findings, memory: &Memory) ->
             times::ago(kept.kept_us, now)
         ));
     }
-    if let Some(unsent) = &memory.unsent {
-        sheet.paragraph(&format!("A submission waits to be sent, kept {}.", times::ago(unsent.kept_us, now)));
+    if let Some(last) = memory.unsent.last() {
+        let count = match memory.unsent.len() {
+            1 => "A submission waits".to_owned(),
+            count => format!("{count} submissions wait"),
+        };
+        sheet.paragraph(&format!("{count} to be sent, kept {}.", times::ago(last.kept_us, now)));
     }
     if let Some(kept) = &memory.remarks {
         let age = times::ago(kept.kept_us, now);
@@ -125,11 +137,15 @@ fn screen(io: &Io<'_>, loaded: &Loaded, findings: &Findings, memory: &Memory) ->
 }
 
 fn next_step(memory: &Memory, findings: &Findings) -> String {
-    if memory.unsent.is_some() {
+    if !memory.unsent.is_empty() {
         return "batten submit sends what was kept".into();
     }
-    if let Some(open) = memory.waiting(RemarkState::Open).first() {
+    if let Some(open) = memory.waiting(RemarkState::Open, false) {
         return format!("batten answer {} TEXT; batten remarks shows what was said", open.number);
+    }
+    if let Some(answered) = memory.waiting(RemarkState::Answered, true) {
+        let number = answered.number;
+        return format!("your remark {number} is answered: batten clear {number}, or batten raise-again {number} TEXT");
     }
     if findings.verdict == Verdict::FallsShort
         && let Some(worst) = findings.checks.first()

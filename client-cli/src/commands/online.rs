@@ -10,9 +10,9 @@ use crate::io::Io;
 use crate::remark::{Remark, RemarkAct, RemarkEntry, RemarkKind, RemarkState};
 use crate::sidecar::{Home, Sidecar};
 use battenboard_engine::findings::{Findings, Verdict};
-use battenboard_proto::{convert, v1};
 use battenboard_proto::v1::design_service_client::DesignServiceClient;
 use battenboard_proto::v1::group_service_client::GroupServiceClient;
+use battenboard_proto::{convert, v1};
 use tonic::transport::Channel;
 
 /// Entries asked for at a time.
@@ -62,7 +62,8 @@ pub fn group(server: &mut Server, args: &GroupArgs, home: Option<&Home>) -> Resu
         return Ok(home.group.clone());
     }
     let body = v1::ListGroupsRequest { page_size: PAGE, page_token: String::new() };
-    let answer = server.call(body, async |channel, request| GroupServiceClient::new(channel).list_groups(request).await)?;
+    let answer =
+        server.call(body, async |channel, request| GroupServiceClient::new(channel).list_groups(request).await)?;
     let mut names: Vec<String> = answer.groups.into_iter().map(|group| group.name).collect();
     match (names.pop(), names.len()) {
         (Some(only), 0) => Ok(only),
@@ -72,7 +73,10 @@ pub fn group(server: &mut Server, args: &GroupArgs, home: Option<&Home>) -> Resu
         )),
         (Some(last), _) => {
             names.push(last);
-            Err(ClientError::usage("you are in more than one build group", format!("say which: --group {}", names.join(" | "))))
+            Err(ClientError::usage(
+                "you are in more than one build group",
+                format!("say which: --group {}", names.join(" | ")),
+            ))
         }
     }
 }
@@ -116,7 +120,10 @@ pub fn target(
         (Some(last), _) => {
             names.push(last);
             names.truncate(12);
-            Err(ClientError::usage(format!("{group} has more than one design"), format!("say which: --design {}", names.join(" | "))))
+            Err(ClientError::usage(
+                format!("{group} has more than one design"),
+                format!("say which: --design {}", names.join(" | ")),
+            ))
         }
     }
 }
@@ -175,8 +182,20 @@ pub fn needed<T>(part: Option<T>, what: &str) -> Result<T, ClientError> {
 
 /// A remark as the command keeps and shows it.
 pub fn remark(wire: v1::Remark) -> Result<Remark, ClientError> {
-    let v1::Remark { id: _, number, group: _, design: _, letter, place, kind, text, author, create_time, state, entries } =
-        wire;
+    let v1::Remark {
+        id: _,
+        number,
+        group: _,
+        design: _,
+        letter,
+        place,
+        kind,
+        text,
+        author,
+        create_time,
+        state,
+        entries,
+    } = wire;
     let v1::Place { kind: place_kind, tag, at_mm } = needed(place, "place")?;
     let whole = place_kind == v1::PlaceKind::Whole as i32;
     let unknown = |what: &str| ClientError::Shape { cause: format!("a remark of an unknown {what}") };

@@ -23,7 +23,10 @@ fn client(channel: Channel) -> RemarkServiceClient<Channel> {
 pub fn remark(common: &Common, args: RemarkArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     let RemarkArgs { tag, text, kind, at, letter, design } = args;
     let at_mm = at
-        .map(|at| quantity(&at, unit::Kind::Length).map_err(|fault| ClientError::Usage { message: fault.to_string(), hint: fault.mend() }))
+        .map(|at| {
+            quantity(&at, unit::Kind::Length)
+                .map_err(|fault| ClientError::Usage { message: fault.to_string(), hint: fault.mend() })
+        })
         .transpose()?;
     let mut server = online::connect(common, io)?;
     let (target, sidecar) = online::target(common, &design, io, &mut server)?;
@@ -65,7 +68,8 @@ fn place(
         design: target.design.clone(),
         letter: letter.to_owned(),
     };
-    let answer = server.call(body, async |channel, request| online::designs(channel).get_revision_body(request).await)?;
+    let answer =
+        server.call(body, async |channel, request| online::designs(channel).get_revision_body(request).await)?;
     let design = convert::frame_from_wire(online::needed(answer.frame, "frame")?).map_err(|violations| {
         ClientError::Shape { cause: violations.first().map_or_else(String::new, ToString::to_string) }
     })?;
@@ -194,7 +198,13 @@ pub fn list(common: &Common, args: &RemarksArgs, io: &mut Io<'_>) -> Result<Exit
     }
 }
 
-fn show(common: &Common, args: &RemarksArgs, io: &mut Io<'_>, design: &str, kept: &KeptRemarks) -> Result<(), ClientError> {
+fn show(
+    common: &Common,
+    args: &RemarksArgs,
+    io: &mut Io<'_>,
+    design: &str,
+    kept: &KeptRemarks,
+) -> Result<(), ClientError> {
     let letter = args.letter.as_ref().map(|letter| letter.to_uppercase());
     let wanted: Vec<Remark> = kept
         .remarks

@@ -54,7 +54,9 @@ fn answers(args: StartArgs, io: &mut Io<'_>) -> Result<StartAnswers, ClientError
     let bay_height_mm = asker.given_or("How high must the bay below be?", height, usual.height, length_from)?;
     let timber_mm = asker.given_or("Which timber is at hand (width x depth)?", timber, usual.timber, timber_from)?;
     let sleepers = match sleepers {
-        Some(count) => sleepers_from(&count.to_string()).map_err(|(message, hint)| ClientError::usage(message, hint))?,
+        Some(count) => {
+            sleepers_from(&count.to_string()).map_err(|(message, hint)| ClientError::usage(message, hint))?
+        }
         None => asker.question("How many sleep on it?", usual.sleepers, sleepers_from)?,
     };
     if width_mm <= 2.0 * timber_mm.0.max(timber_mm.1) || length_mm <= 2.0 * timber_mm.0.max(timber_mm.1) {

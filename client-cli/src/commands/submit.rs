@@ -32,18 +32,19 @@ pub fn run(common: &Common, args: SubmitArgs, io: &mut Io<'_>) -> Result<Exit, C
     };
     let group = online::group(&mut server, &args.group, home.as_ref())?;
     let mut submission = submission(&loaded, &args, home.as_ref(), server.url().to_owned(), group, io);
-    if let Some(waiting) = sidecar.unsent()? {
-        match send_waiting(io, &mut server, &sidecar, waiting, &args, &submission)? {
-            Waiting::Same(request_id) => submission.request_id = request_id,
-            Waiting::Sent(letter) => submission.worked_from = letter,
-            Waiting::Dropped => {}
-        }
-    }
+    send_waiting(io, &mut server, &sidecar, args.worked_from.is_some(), &mut submission)?;
     send(common, io, &mut server, &sidecar, &loaded, submission)
 }
 
 /// What is to be sent.
-fn submission(loaded: &Loaded, args: &SubmitArgs, home: Option<&Home>, server: String, group: String, io: &Io<'_>) -> Unsent {
+fn submission(
+    loaded: &Loaded,
+    args: &SubmitArgs,
+    home: Option<&Home>,
+    server: String,
+    group: String,
+    io: &Io<'_>,
+) -> Unsent {
     let design = loaded.design.name.clone();
     let known = home.filter(|home| home.server == server && home.group == group && home.design == design);
     let letter = args.worked_from.as_ref().map(|letter| letter.to_uppercase());
@@ -59,56 +60,65 @@ fn submission(loaded: &Loaded, args: &SubmitArgs, home: Option<&Home>, server: S
     }
 }
 
+/// Most submissions that are kept for one design file; a builder offline for longer sends the rest as one.
+const MOST_KEPT: usize = 50;
+
 fn keep(io: &mut Io<'_>, sidecar: &Sidecar, submission: &Unsent, cause: &ClientError) -> Result<Exit, ClientError> {
-    let mut submission = submission.clone();
-    // An earlier try of the very same may have come through: its id lets the server recognise it.
-    if let Some(before) = sidecar.unsent()?.filter(|before| same(before, &submission)) {
-        submission.request_id = before.request_id;
+    let mut kept = sidecar.unsent()?;
+    // An earlier try of the very same may have come through: its id, kept, lets the server recognise it.
+    if !kept.last().is_some_and(|last| same(last, submission)) {
+        kept.truncate(MOST_KEPT - 1);
+        kept.push(submission.clone());
+        sidecar.keep_unsent(&kept)?;
     }
-    sidecar.keep_unsent(&submission)?;
     io.note(&format!("batten: {cause}"));
     io.note("The submission is kept in .batten/unsent; the next `batten submit` sends it. Nothing is lost.");
     Ok(Exit::Server)
 }
 
 fn same(one: &Unsent, other: &Unsent) -> bool {
-    (&one.server, &one.group, &one.design, &one.text, &one.worked_from)
-        == (&other.server, &other.group, &other.design, &other.text, &other.worked_from)
+    (&one.server, &one.group, &one.design, &one.text) == (&other.server, &other.group, &other.design, &other.text)
 }
 
-/// What became of a submission that was kept.
-enum Waiting {
-    /// It is the one at hand: send that under this id.
-    Same(String),
-    /// It was sent and got this letter.
-    Sent(String),
-    /// It belongs elsewhere or was overtaken.
-    Dropped,
-}
-
+/// Sends what was kept, oldest first, each worked from the one before. The last of them may be what is at hand now: then
+/// that is sent under its id.
 fn send_waiting(
     io: &mut Io<'_>,
     server: &mut Server,
     sidecar: &Sidecar,
-    waiting: Unsent,
-    args: &SubmitArgs,
-    now: &Unsent,
-) -> Result<Waiting, ClientError> {
-    if same(&waiting, now) {
-        return Ok(Waiting::Same(waiting.request_id));
+    letter_named: bool,
+    now: &mut Unsent,
+) -> Result<(), ClientError> {
+    let mut waiting = sidecar.unsent()?;
+    if waiting.is_empty() {
+        return Ok(());
     }
-    let elsewhere = (&waiting.server, &waiting.group, &waiting.design) != (&now.server, &now.group, &now.design);
-    if elsewhere || args.worked_from.is_some() || waiting.text == now.text {
-        // Whoever names the letter he worked from has looked at what came between; the file at hand is his answer.
-        sidecar.forget_unsent()?;
-        return Ok(Waiting::Dropped);
+    let home = |item: &Unsent| (item.server.clone(), item.group.clone(), item.design.clone());
+    if letter_named || waiting.iter().any(|item| home(item) != home(now)) {
+        // Whoever names the letter he worked from has looked at what came between: the file at hand is his answer.
+        // It holds what was kept too, since all of it was written into the same file.
+        io.note("What was kept unsent gives way to the file as it is now.");
+        return sidecar.keep_unsent(&[]);
     }
-    let answer = submit(server, &waiting)?;
-    let revision = online::needed(answer.revision, "revision")?;
-    remember(sidecar, &waiting, &revision.letter)?;
-    sidecar.forget_unsent()?;
-    io.note(&format!("What was kept is sent: it is revision {}.", revision.letter));
-    Ok(Waiting::Sent(revision.letter))
+    if waiting.last().is_some_and(|last| same(last, now))
+        && let Some(last) = waiting.pop()
+    {
+        *now = last;
+    }
+    while !waiting.is_empty() {
+        let first = waiting.remove(0);
+        let answer = submit(server, &first)?;
+        let letter = online::needed(answer.revision, "revision")?.letter;
+        io.note(&format!("What was kept is sent: it is revision {letter}."));
+        remember(sidecar, &first, &letter)?;
+        if let Some(next) = waiting.first_mut() {
+            next.worked_from.clone_from(&letter);
+        }
+        now.worked_from = letter;
+        let rest: Vec<Unsent> = waiting.clone();
+        sidecar.keep_unsent(&rest)?;
+    }
+    Ok(())
 }
 
 fn submit(server: &mut Server, submission: &Unsent) -> Result<v1::SubmitRevisionResponse, ClientError> {
@@ -122,8 +132,8 @@ fn submit(server: &mut Server, submission: &Unsent) -> Result<v1::SubmitRevision
         worked_from: submission.worked_from.clone(),
         request_id: submission.request_id.clone(),
     };
-    let answer =
-        server.call_for_status(body, async |channel, request| online::designs(channel).submit_revision(request).await)?;
+    let answer = server
+        .call_for_status(body, async |channel, request| online::designs(channel).submit_revision(request).await)?;
     answer.map_err(|status| match connect::aborted(&status) {
         Some((latest, author)) => someone_else(submission, latest, author),
         None => connect::refused(server.url(), &status),
@@ -164,7 +174,7 @@ fn send(
     };
     let revision = online::needed(answer.revision, "revision")?;
     remember(sidecar, &submission, &revision.letter)?;
-    sidecar.forget_unsent()?;
+    sidecar.keep_unsent(&[])?;
     let findings = match answer.findings {
         Some(findings) => online::findings(findings)?,
         None => wait_for_findings(io, server, &submission, &revision.letter)?,
@@ -192,17 +202,29 @@ fn announce(
     let latest = latest_letter(server, submission)?;
     let letter = latest.as_deref().map_or_else(|| "A".to_owned(), next_letter);
     let mut sheet = io.sheet();
-    match submission.worked_from.as_str() {
-        "" => sheet.paragraph(&format!(
-            "Submitting {} to {}: it will be revision {letter}.",
-            submission.design, submission.group
-        )),
-        from => {
-            sheet.paragraph(&format!(
-                "Submitting {} to {}: worked from {from}, it will be revision {letter}.",
-                submission.design, submission.group
-            ));
-            if let Some(changes) = changes_since(sidecar, loaded)? {
+    let what = format!("Submitting {} to {}", submission.design, submission.group);
+    let from = submission.worked_from.as_str();
+    match latest {
+        Some(latest) if latest != from => {
+            let from = if from.is_empty() { "none" } else { from };
+            sheet.paragraph(&format!("{what}: worked from {from}; the latest is {latest}."));
+            return io.show(&sheet);
+        }
+        Some(_) => {}
+        None => {
+            sheet.paragraph(&format!("{what}: it will be revision {letter}."));
+            return io.show(&sheet);
+        }
+    }
+    // The text at hand is that of the letter the folder remembers, and of no other.
+    let remembered = sidecar.home()?.is_some_and(|home| home.letter == from);
+    match changes_since(sidecar, loaded)?.filter(|_| remembered) {
+        Some(changes) if changes.is_empty() => {
+            sheet.paragraph(&format!("{what}: worked from {from}, and nothing in it has changed."));
+        }
+        changes => {
+            sheet.paragraph(&format!("{what}: worked from {from}, it will be revision {letter}."));
+            if let Some(changes) = changes {
                 compare_screen::changes(&mut sheet, &changes);
             }
         }
@@ -218,7 +240,8 @@ pub fn changes_since(sidecar: &Sidecar, loaded: &Loaded) -> Result<Option<Change
 
 fn latest_letter(server: &mut Server, submission: &Unsent) -> Result<Option<String>, ClientError> {
     let body = v1::GetDesignRequest { group: submission.group.clone(), design: submission.design.clone() };
-    let answer = server.call_for_status(body, async |channel, request| online::designs(channel).get_design(request).await)?;
+    let answer =
+        server.call_for_status(body, async |channel, request| online::designs(channel).get_design(request).await)?;
     match answer {
         Ok(answer) => Ok(answer.design.map(|design| design.latest_letter)),
         // A first submission makes the design.
@@ -263,7 +286,8 @@ fn show_what_came_between(
         from_letter: submission.worked_from.clone(),
         to_letter: String::new(),
     };
-    let answer = server.call(body, async |channel, request| online::designs(channel).compare_revisions(request).await)?;
+    let answer =
+        server.call(body, async |channel, request| online::designs(channel).compare_revisions(request).await)?;
     let wire = online::needed(answer.comparison, "comparison")?;
     let (from, to) = (wire.from_letter.clone(), wire.to_letter.clone());
     let (changes, effect) = designs::comparison(wire);
@@ -296,7 +320,10 @@ fn wait_for_findings(
     let found = server.follow(
         body,
         async |channel, request| {
-            FindingServiceClient::new(channel).max_decoding_message_size(connect::MESSAGE_LIMIT).watch_check(request).await
+            FindingServiceClient::new(channel)
+                .max_decoding_message_size(connect::MESSAGE_LIMIT)
+                .watch_check(request)
+                .await
         },
         |answer: v1::WatchCheckResponse| {
             let state = answer.progress.as_ref().map(v1::CheckProgress::check_state);

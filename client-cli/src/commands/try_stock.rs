@@ -8,7 +8,7 @@ use crate::file::{self, Loaded};
 use crate::io::Io;
 use crate::output::{before_after, places, words};
 use battenboard_designfile::{EditError, set_stock, size};
-use battenboard_engine::design::{Design, Frame, Grading, Section, Stock};
+use battenboard_engine::design::{Design, Frame, Grading, Section, Stock, Violation};
 use battenboard_engine::{Ask, check as engine_check};
 
 pub fn run(common: &Common, args: &TryArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
@@ -18,13 +18,7 @@ pub fn run(common: &Common, args: &TryArgs, io: &mut Io<'_>) -> Result<Exit, Cli
     let new = new_stock(&loaded.design, &tags, &args.stock)?;
     let to = new.as_ref().map_or(args.stock.as_str(), |stock| stock.name.as_str()).to_owned();
     let changed = changed_design(&loaded.design, &tags, &to, new.as_ref());
-    let frame = Frame::new(&changed).map_err(|violations| ClientError::Usage {
-        message: format!(
-            "with {to} the frame would not be sound: {}",
-            violations.first().map_or("", |violation| violation.message.as_str())
-        ),
-        hint: violations.first().and_then(|violation| violation.mend.clone()),
-    })?;
+    let frame = Frame::new(&changed).map_err(|violations| unsound(&loaded.design, &tags, &to, &violations))?;
     let ask = Ask { results: false, mends: false };
     let before = check::findings(&loaded, ask)?;
     let after = engine_check(&frame, ask, &|| false)?;
@@ -44,7 +38,10 @@ pub fn run(common: &Common, args: &TryArgs, io: &mut Io<'_>) -> Result<Exit, Cli
             sheet.paragraph(&format!("Written into {}.", loaded.shown));
         } else {
             let target = if args.tag.contains('*') { format!("'{}'", args.tag) } else { args.tag.clone() };
-            sheet.hanging("Next: ", &format!("batten try {target} {} --keep writes it into {}", args.stock, loaded.shown));
+            sheet.hanging(
+                "Next: ",
+                &format!("batten try {target} {} --keep writes it into {}", args.stock, loaded.shown),
+            );
         }
         io.show(&sheet)?;
     }
@@ -69,13 +66,23 @@ fn unknown<'t>(typed: &str, tags: impl Iterator<Item = &'t str>) -> ClientError 
     ClientError::UnknownTag { tag: typed.to_owned(), nearest: places::nearest(typed, tags).map(ToOwned::to_owned) }
 }
 
+/// Why the frame can't be built so; a single member of a row usually wants the whole row changed with it.
+fn unsound(design: &Design, tags: &[String], stock: &str, violations: &[Violation]) -> ClientError {
+    let first = violations.first();
+    let whole_row = tags.first().filter(|_| tags.len() == 1).and_then(|tag| {
+        let row = places::row(tag);
+        let alike = design.members.iter().filter(|member| places::row(&member.tag) == row).count();
+        (alike > 1).then(|| format!("the whole row: batten try '{row}*' {stock}"))
+    });
+    ClientError::Usage {
+        message: format!("with {stock} the frame would not be sound: {}", first.map_or("", |v| v.message.as_str())),
+        hint: whole_row.or_else(|| first.and_then(|violation| violation.mend.clone())),
+    }
+}
+
 fn stock_names(design: &Design, tags: &[String]) -> String {
-    let mut names: Vec<String> = design
-        .members
-        .iter()
-        .filter(|member| tags.contains(&member.tag))
-        .map(|member| member.stock.clone())
-        .collect();
+    let mut names: Vec<String> =
+        design.members.iter().filter(|member| tags.contains(&member.tag)).map(|member| member.stock.clone()).collect();
     names.sort();
     names.dedup();
     words::list(&names, 3)
@@ -99,7 +106,10 @@ fn new_stock(design: &Design, tags: &[String], typed: &str) -> Result<Option<Sto
     };
     let name = format!("{width_mm}x{depth_mm}");
     if design.stock.iter().any(|stock| stock.name == name) {
-        return Err(ClientError::usage(format!("`{typed}` is in this design already"), format!("it is named `{name}`")));
+        return Err(ClientError::usage(
+            format!("`{typed}` is in this design already"),
+            format!("it is named `{name}`"),
+        ));
     }
     let present = design.members.iter().find(|member| tags.contains(&member.tag)).map(|member| &member.stock);
     let like = design.stock.iter().find(|stock| Some(&stock.name) == present);

@@ -15,18 +15,16 @@ pub fn is_network(status: &Status) -> bool {
 /// The refusal as an error of this command.
 pub fn refused(server: &str, status: &Status) -> ClientError {
     if is_network(status) {
-        let cause = std::error::Error::source(status).map_or_else(|| status.message().to_owned(), |source| root(source));
+        let cause = std::error::Error::source(status).map_or_else(|| status.message().to_owned(), root);
         let cause = if status.code() == Code::DeadlineExceeded { "no answer in time".to_owned() } else { cause };
         return ClientError::Unreachable { server: server.to_owned(), cause };
     }
     let (exit, hint) = match status.code() {
         Code::Unauthenticated => (Exit::NotAllowed, None),
         Code::PermissionDenied => (Exit::NotAllowed, Some("batten crew shows who may do what".to_owned())),
-        Code::InvalidArgument
-        | Code::NotFound
-        | Code::AlreadyExists
-        | Code::FailedPrecondition
-        | Code::OutOfRange => (Exit::Usage, None),
+        Code::InvalidArgument | Code::NotFound | Code::AlreadyExists | Code::FailedPrecondition | Code::OutOfRange => {
+            (Exit::Usage, None)
+        }
         Code::ResourceExhausted => (Exit::Server, retry_hint(status)),
         _ => (Exit::Server, None),
     };
@@ -43,7 +41,11 @@ fn message(status: &Status) -> String {
     if let Some(bad) = details.bad_request() {
         for violation in &bad.field_violations {
             let said = violation.description.replace('\n', " ");
-            let line = if violation.field.is_empty() { said } else { format!("{}: {said}", violation.field) };
+            let line = if violation.field.is_empty() { said.clone() } else { format!("{}: {said}", violation.field) };
+            // A refusal with one fault says it in its message already.
+            if !said.is_empty() && text.contains(&said) {
+                continue;
+            }
             text.push_str(&format!("\n  {line}"));
         }
     }
@@ -71,7 +73,11 @@ pub fn root(error: &(dyn std::error::Error + 'static)) -> String {
     while let Some(source) = innermost.source() {
         innermost = source;
     }
-    innermost.to_string()
+    match innermost.downcast_ref::<std::io::Error>().map(std::io::Error::kind) {
+        Some(std::io::ErrorKind::ConnectionRefused) => "nobody answers at that address".to_owned(),
+        Some(std::io::ErrorKind::TimedOut) => "no answer in time".to_owned(),
+        _ => innermost.to_string(),
+    }
 }
 
 #[cfg(test)]
@@ -110,10 +116,15 @@ mod tests {
         details.add_bad_request_violation("name", "too short");
         details.add_bad_request_violation("password", "too common");
         let status = Status::with_error_details(Code::InvalidArgument, "2 things are wrong", details);
-        assert_eq!(
-            refused("x", &status).to_string(),
-            "2 things are wrong\n  name: too short\n  password: too common"
-        );
+        assert_eq!(refused("x", &status).to_string(), "2 things are wrong\n  name: too short\n  password: too common");
+    }
+
+    #[test]
+    fn a_single_violation_is_not_said_twice() {
+        let mut details = ErrorDetails::new();
+        details.add_bad_request_violation("password", "too short");
+        let status = Status::with_error_details(Code::InvalidArgument, "password: too short", details);
+        assert_eq!(refused("x", &status).to_string(), "password: too short");
     }
 
     #[test]

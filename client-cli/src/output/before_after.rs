@@ -62,7 +62,10 @@ pub fn changes(before: &Findings, after: &Findings, width: usize) -> Sheet {
                 let moved = (check.utilisation - old.utilisation).abs();
                 if moved >= 0.005 {
                     let (from, to) = (figures::utilisation(old.utilisation), figures::utilisation(check.utilisation));
-                    lines.push((moved, format!("{}: {from} -> {to}, {}", check.tag, words::verdict_word(check.verdict))));
+                    lines.push((
+                        moved,
+                        format!("{}: {from} -> {to}, {}", check.tag, words::verdict_word(check.verdict)),
+                    ));
                 }
             }
         }

@@ -77,12 +77,14 @@ fn worst_clause(design: &Design, findings: &Findings, worst: &Check) -> String {
     }
     let place = places::along(design, &worst.tag, worst.at_mm);
     let sag = sag_of(findings, &worst.tag).map(|mm| format!("; it sags {}", figures::sag(mm)));
-    format!(
-        "{} takes {} {place}{}",
-        worst.combination,
-        figures::share_of_capacity(worst.utilisation),
-        sag.unwrap_or_default()
-    )
+    let share = figures::share_of_capacity(worst.utilisation);
+    let sag = sag.unwrap_or_default();
+    // A name with commas would run into the sentence.
+    if worst.combination.contains(',') {
+        format!("{share} {place}, under {}{sag}", worst.combination)
+    } else {
+        format!("{} takes {share} {place}{sag}", worst.combination)
+    }
 }
 
 /// The worst check of strength; where bending alone is as bad as the sum with a push nobody feels, bending is named.
@@ -90,7 +92,9 @@ fn strength_of<'f>(findings: &'f Findings, tag: &str) -> Option<&'f Check> {
     let mut all = findings.checks.iter().filter(|check| check.tag == tag && !words::is_sag(check.kind));
     let worst = all.next()?;
     let bending = all.find(|check| {
-        check.kind == CheckKind::Bending && check.utilisation > 0.99 * worst.utilisation && check.verdict == worst.verdict
+        check.kind == CheckKind::Bending
+            && check.utilisation > 0.99 * worst.utilisation
+            && check.verdict == worst.verdict
     });
     Some(bending.unwrap_or(worst))
 }
@@ -185,7 +189,10 @@ fn weight_sentence(findings: &Findings) -> String {
             }
         }
         None if !weight.missing.is_empty() => {
-            text.push_str(&format!("; payload unknown: the file lacks {}", words::list(&words::fields(&weight.missing), 2)));
+            text.push_str(&format!(
+                "; payload unknown: the file lacks {}",
+                words::list(&words::fields(&weight.missing), 2)
+            ));
         }
         None => {}
     }

@@ -114,7 +114,10 @@ fn fields(fields: &[FieldChange]) -> String {
 }
 
 fn field(change: &FieldChange) -> String {
-    let shown = |value: &str| if value.is_empty() { "nothing".to_owned() } else { value.to_owned() };
+    // A text that the file would quote reads better without its quotes.
+    let bare =
+        |value: &str| value.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')).unwrap_or(value).to_owned();
+    let shown = |value: &str| if value.is_empty() { "nothing".to_owned() } else { bare(value) };
     format!("{} {} -> {}", change.field, shown(&change.before), shown(&change.after))
 }
 

@@ -6,6 +6,9 @@
 use super::sheet::Sheet;
 use battenboard_engine::design::{Design, Vector};
 
+/// A member as drawn: its tag, and the cells of its ends (column, row).
+type Drawn<'a> = (&'a str, (i64, i64), (i64, i64));
+
 /// Columns of the whole drawing.
 pub const COLUMNS: usize = 70;
 /// Rows of the whole drawing, with its caption.
@@ -175,7 +178,7 @@ fn view(design: &Design, extent: &Extent, layout: &Layout, view: View) -> Canvas
         let floor = place([extent.least[0], 0.0, 0.0]).1 + 1;
         (0..columns as i64).for_each(|column| canvas.draw(column, floor.min(rows as i64 - 1), '_'));
     }
-    let ends: Vec<(&str, (i64, i64), (i64, i64))> =
+    let ends: Vec<Drawn<'_>> =
         design.members.iter().map(|member| (member.tag.as_str(), place(member.from), place(member.to))).collect();
     for (_, from, to) in &ends {
         line(&mut canvas, *from, *to);
@@ -186,7 +189,7 @@ fn view(design: &Design, extent: &Extent, layout: &Layout, view: View) -> Canvas
         let (_, from, to) = ends[*index];
         std::cmp::Reverse((to.0 - from.0).abs().max(2 * (to.1 - from.1).abs()))
     });
-    let mut written: Vec<(&str, (i64, i64), (i64, i64))> = Vec::new();
+    let mut written: Vec<Drawn<'_>> = Vec::new();
     for index in order {
         let (tag, from, to) = ends[index];
         // Members that lie behind each other in this view share their tag's place: the first one keeps it.

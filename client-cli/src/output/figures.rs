@@ -58,7 +58,11 @@ pub fn force(newtons: f64) -> String {
     let size = newtons.abs();
     // g of ISO 80000-3; the kilograms only say what such a force feels like.
     let like = format!("{}\u{a0}kg", tenths_below_ten(size / 9.80665));
-    if size >= 995.0 { format!("{}\u{a0}kN ({like})", two(size / 1000.0)) } else { format!("{}\u{a0}N ({like})", two(size)) }
+    if size >= 995.0 {
+        format!("{}\u{a0}kN ({like})", two(size / 1000.0))
+    } else {
+        format!("{}\u{a0}N ({like})", two(size))
+    }
 }
 
 /// A moment in newton metres.
@@ -153,7 +157,18 @@ mod tests {
         let shown = [0.0, 0.001, 0.714, 0.9951, 1.0, 1.001, 1.61, 2.27, 11.7, 140.0].map(|u| plain(share(u)));
         assert_eq!(
             shown,
-            ["0 %", "under 1 %", "71 %", "99 %", "100 %", "just over", "1.6 times", "2.3 times", "12 times", "over 99 times"]
+            [
+                "0 %",
+                "under 1 %",
+                "71 %",
+                "99 %",
+                "100 %",
+                "just over",
+                "1.6 times",
+                "2.3 times",
+                "12 times",
+                "over 99 times"
+            ]
         );
         assert_eq!(utilisation(1.001), "1.01");
         assert_eq!(plain(share_of_capacity(0.5)), "50 % of what it can carry");

@@ -59,11 +59,12 @@ fn text(sheet: &mut Sheet, label: &str, said: &str) {
 /// `3 remarks: 1 open, 1 answered, 1 cleared`.
 pub fn count(list: &[Remark]) -> String {
     let of = |state| list.iter().filter(|remark| remark.state == state).count();
-    let parts: Vec<String> = [(RemarkState::Open, "open"), (RemarkState::Answered, "answered"), (RemarkState::Cleared, "cleared")]
-        .into_iter()
-        .filter(|(state, _)| of(*state) > 0)
-        .map(|(state, name)| format!("{} {name}", of(state)))
-        .collect();
+    let parts: Vec<String> =
+        [(RemarkState::Open, "open"), (RemarkState::Answered, "answered"), (RemarkState::Cleared, "cleared")]
+            .into_iter()
+            .filter(|(state, _)| of(*state) > 0)
+            .map(|(state, name)| format!("{} {name}", of(state)))
+            .collect();
     match list.len() {
         0 => "no remarks".into(),
         1 => format!("1 remark: {}", parts.join(", ")),
@@ -117,7 +118,11 @@ mod tests {
             state,
             entries: Vec::new(),
         };
-        let mut answered = remark(1, RemarkState::Answered, "One batten under the knee spans the whole aisle; take 45x45 or put another between.");
+        let mut answered = remark(
+            1,
+            RemarkState::Answered,
+            "One batten under the knee spans the whole aisle; take 45x45 or put another between.",
+        );
         answered.entries.push(RemarkEntry {
             author: "ines".into(),
             at_us: 1_790_000_000_000_000,

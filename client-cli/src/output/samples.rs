@@ -21,13 +21,7 @@ pub fn design() -> Design {
     ];
     for index in 0..3u8 {
         let x = 2200.0 + 700.0 * f64::from(index);
-        members.push(member(
-            &format!("B{}", index + 1),
-            "bearer",
-            "38x63",
-            [x, -640.0, 520.0],
-            [x, 640.0, 520.0],
-        ));
+        members.push(member(&format!("B{}", index + 1), "bearer", "38x63", [x, -640.0, 520.0], [x, 640.0, 520.0]));
     }
     for (tag, x, y) in [("P1", 2000.0, -600.0), ("P2", 3800.0, -600.0), ("P3", 2000.0, 600.0), ("P4", 3800.0, 600.0)] {
         members.push(member(tag, "post", "45x45", [x, y, 0.0], [x, y, 415.0]));
@@ -37,7 +31,11 @@ pub fn design() -> Design {
         title: "A sample".into(),
         vehicle: Vehicle { name: "Sample".into(), survey: 1, ..Vehicle::default() },
         members,
-        decks: vec![Deck { tag: "D1".into(), carried_by: vec!["B1".into(), "B2".into(), "B3".into()], ..Deck::default() }],
+        decks: vec![Deck {
+            tag: "D1".into(),
+            carried_by: vec!["B1".into(), "B2".into(), "B3".into()],
+            ..Deck::default()
+        }],
         stowage: vec![Stowage { name: "box".into(), mass_kg: 40.0, ..Stowage::default() }],
         ..Design::default()
     }
@@ -153,11 +151,8 @@ pub fn findings(checks: Vec<Check>) -> Findings {
 /// The short findings with joints, anchors and the forces of the governing combination.
 pub fn with_results() -> (Design, Findings) {
     let joint = |member: &str, on: &str| Joint { member: member.into(), on: on.into(), ..Joint::default() };
-    let point = |tag: &str, up_n: f64| PointForces {
-        tag: tag.into(),
-        force_n: [0.0, 0.0, up_n],
-        moment_n_mm: [0.0; 3],
-    };
+    let point =
+        |tag: &str, up_n: f64| PointForces { tag: tag.into(), force_n: [0.0, 0.0, up_n], moment_n_mm: [0.0; 3] };
     let mut design = design();
     design.people = vec![People {
         name: "kneeling at the edge".into(),
@@ -177,12 +172,8 @@ pub fn with_results() -> (Design, Findings) {
         reaction_sum_n: [0.0; 3],
         residual: 0.0,
     }];
-    findings.shares = vec![Share {
-        anchor: "P1/floor".into(),
-        equal_kg: 33.0,
-        computed_kg: 41.0,
-        combination: "both asleep".into(),
-    }];
+    findings.shares =
+        vec![Share { anchor: "P1/floor".into(), equal_kg: 33.0, computed_kg: 41.0, combination: "both asleep".into() }];
     findings.results = Some(Results {
         states: vec![StateResults {
             name: "kneeling at the edge".into(),

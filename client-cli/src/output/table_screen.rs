@@ -90,7 +90,10 @@ fn axles(sheet: &mut Sheet, findings: &Findings) {
     let weight = &findings.weight;
     if weight.axles.is_empty() {
         if !weight.missing.is_empty() {
-            sheet.paragraph(&format!("Axles unknown: the file lacks {}.", words::list(&words::fields(&weight.missing), 8)));
+            sheet.paragraph(&format!(
+                "Axles unknown: the file lacks {}.",
+                words::list(&words::fields(&weight.missing), 8)
+            ));
         }
         return;
     }

@@ -17,98 +17,269 @@ const fn term(name: &'static str, also: &'static [&'static str], text: &'static 
 
 /// All words, in the order in which a builder meets them.
 pub const TERMS: &[Term] = &[
-    term("design", &[], "One frame for one vehicle, a berth platform for example. It is one file, and has a short name \
-         within its build group. What you submit of it is kept as revisions."),
-    term("vehicle", &["survey", "plate"], "The van, bus or box the frame goes into: its measures, its weighings and the \
-         figures of its plate. Each time it is measured anew it gets another survey number."),
-    term("revision", &["letter"], "A state of a design as it was submitted: A, B, C and so on, without I and O, which look \
-         like figures. A revision never changes; what is better becomes the next letter."),
-    term("drawn after", &[], "Said of a design that was started from somebody's revision, as in \"drawn after Curlew C\". \
-         From there on the two go their own ways."),
-    term("worked from", &[], "The revision you had before you when you made your change. If somebody submitted another one \
-         meanwhile, you are told before yours is taken."),
-    term("build group", &["group"], "The people who share designs with each other. `batten found-group` makes one, \
-         `batten let-in` prints a one-time code that lets one more person in."),
-    term("crew", &["keeper", "builder", "reviewer", "onlooker", "right"], "The people of a build group. An onlooker reads; \
-         a reviewer also remarks and answers; a builder also submits; a keeper also looks after the crew."),
-    term("host", &[], "Whoever runs the server. The host looks after the machine and its data; what is said in a build \
-         group is not his business, and he has no right in it."),
-    term("member", &["tag"], "One straight timber or profile. Its tag (RL, B3, P2) is what you pencil on it; in the file its \
-         axis runs from one point to another, and its stock says how thick it is."),
-    term("kind", &["kind of a member", "rail", "bearer", "post", "batten", "slat", "brace", "noggin", "edge", "ledger"],
-         "What a member does: rail, bearer, post, batten, slat, brace, noggin, edge, ledger, or a word of your own. It \
-         only helps the reader; the sums come from sizes and joints."),
-    term("stock", &["grade", "class", "timber"], "A section and material you can buy: 45x70 in C16, with the lengths it is \
-         sold in and its price. Its grade is stamped on it, measured, or assumed until someone looks at the knots."),
-    term("joint", &[], "Where two members meet; one carries the other. Its tag is made of both: RL/B3 is B3 on RL. In the \
-         file it holds as drawn: seated, pinned, rigid, or as you say for each direction."),
-    term("fixing", &["screw", "bolt", "dowel", "nail", "insert"], "A screw, bolt, dowel, nail or insert in a joint or \
-         anchor, with its size, count, spacing and pilot hole. Fixings are not reckoned yet: see to them yourself."),
-    term("anchor", &["floor"], "Where a member is fixed to the vehicle: floor, rib, wheel arch. Its tag is the member and \
-         what it is fixed to: P1/floor. Without anchors nothing holds the frame."),
-    term("restraint", &["hold", "rigid", "pinned", "seated", "springy"], "The directions in which a joint or anchor holds. \
+    term(
+        "design",
+        &[],
+        "One frame for one vehicle, a berth platform for example. It is one file, and has a short name \
+         within its build group. What you submit of it is kept as revisions.",
+    ),
+    term(
+        "vehicle",
+        &["survey", "plate"],
+        "The van, bus or box the frame goes into: its measures, its weighings and the \
+         figures of its plate. Each time it is measured anew it gets another survey number.",
+    ),
+    term(
+        "revision",
+        &["letter"],
+        "A state of a design as it was submitted: A, B, C and so on, without I and O, which look \
+         like figures. A revision never changes; what is better becomes the next letter.",
+    ),
+    term(
+        "drawn after",
+        &[],
+        "Said of a design that was started from somebody's revision, as in \"drawn after Curlew C\". \
+         From there on the two go their own ways.",
+    ),
+    term(
+        "worked from",
+        &[],
+        "The revision you had before you when you made your change. If somebody submitted another one \
+         meanwhile, you are told before yours is taken.",
+    ),
+    term(
+        "build group",
+        &["group"],
+        "The people who share designs with each other. `batten found-group` makes one, \
+         `batten let-in` prints a one-time code that lets one more person in.",
+    ),
+    term(
+        "crew",
+        &["keeper", "builder", "reviewer", "onlooker", "right"],
+        "The people of a build group. An onlooker reads; \
+         a reviewer also remarks and answers; a builder also submits; a keeper also looks after the crew.",
+    ),
+    term(
+        "host",
+        &[],
+        "Whoever runs the server. The host looks after the machine and its data; what is said in a build \
+         group is not his business, and he has no right in it.",
+    ),
+    term(
+        "member",
+        &["tag"],
+        "One straight timber or profile. Its tag (RL, B3, P2) is what you pencil on it; in the file its \
+         axis runs from one point to another, and its stock says how thick it is.",
+    ),
+    term(
+        "kind",
+        &["kind of a member", "rail", "bearer", "post", "batten", "slat", "brace", "noggin", "edge", "ledger"],
+        "What a member does: rail, bearer, post, batten, slat, brace, noggin, edge, ledger, or a word of your own. It \
+         only helps the reader; the sums come from sizes and joints.",
+    ),
+    term(
+        "stock",
+        &["grade", "class", "timber"],
+        "A section and material you can buy: 45x70 in C16, with the lengths it is \
+         sold in and its price. Its grade is stamped on it, measured, or assumed until someone looks at the knots.",
+    ),
+    term(
+        "joint",
+        &[],
+        "Where two members meet; one carries the other. Its tag is made of both: RL/B3 is B3 on RL. In the \
+         file it holds as drawn: seated, pinned, rigid, or as you say for each direction.",
+    ),
+    term(
+        "fixing",
+        &["screw", "bolt", "dowel", "nail", "insert"],
+        "A screw, bolt, dowel, nail or insert in a joint or \
+         anchor, with its size, count, spacing and pilot hole. Fixings are not reckoned yet: see to them yourself.",
+    ),
+    term(
+        "anchor",
+        &["floor"],
+        "Where a member is fixed to the vehicle: floor, rib, wheel arch. Its tag is the member and \
+         what it is fixed to: P1/floor. Without anchors nothing holds the frame.",
+    ),
+    term(
+        "restraint",
+        &["hold", "rigid", "pinned", "seated", "springy"],
+        "The directions in which a joint or anchor holds. \
          Rigid: all, turns too. Pinned: no turns. Seated: screwed flat on another timber, so it also can't roll. Springy: \
-         it gives a little."),
-    term("deck", &["sheet", "slats"], "A surface that people or gear lie on, of slats or of sheet. It carries its load to \
-         the members under it, one way, each strip or slat for itself."),
-    term("stowage", &["gear"], "A box of gear with a mass and a size, on the floor or on the frame. It weighs on the axles, \
-         and on the frame where it lies on it."),
-    term("clear space", &[], "A box that must stay empty: a hatch, headroom, a hand with a spanner. Whatever enters it is \
-         named."),
-    term("load case", &["case"], "One load that comes and goes by itself: somebody asleep, a knee on the edge, the gear. What \
-         is always there (timber, deck, mattress) is the permanent case."),
-    term("combination", &["combinations"], "Load cases that happen together, each with its safety factor, as EN 1990 asks: \
-         more for people than for timber. Every check names the combination that is worst for it."),
-    term("utilisation", &["share"], "What is asked of a piece over what it can give: 0.71 or 71 % means that it could take \
-         nearly half as much again; 1.00 is the limit, and more falls short."),
-    term("verdict", &["holds", "near", "falls short", "not checked"], "The answer of a check. Holds: up to 0.90. Near: up to \
-         1.00, so hold only just. Falls short: more. Not checked: nobody knows, and it says why."),
-    term("weight table", &["weight", "payload", "axle"], "What the frame, bedding and gear weigh, where their middle lies, \
-         what that puts on each axle and what it leaves of the payload. Confirm it on a weighbridge."),
-    term("noticeboard", &["notice"], "A notice is a builder's wish for a second opinion on a revision; the noticeboard is \
-         where notices hang for all who may take them up."),
-    term("take up", &["hand back"], "A reviewer takes up a notice: I look at this one. To hand it back is to say: not after \
-         all, somebody else please."),
-    term("remark", &["snag", "advice", "question", "well made"], "What a reviewer says of a member, joint, anchor, deck or \
+         it gives a little.",
+    ),
+    term(
+        "deck",
+        &["sheet", "slats"],
+        "A surface that people or gear lie on, of slats or of sheet. It carries its load to \
+         the members under it, one way, each strip or slat for itself.",
+    ),
+    term(
+        "stowage",
+        &["gear"],
+        "A box of gear with a mass and a size, on the floor or on the frame. It weighs on the axles, \
+         and on the frame where it lies on it.",
+    ),
+    term(
+        "clear space",
+        &[],
+        "A box that must stay empty: a hatch, headroom, a hand with a spanner. Whatever enters it is \
+         named.",
+    ),
+    term(
+        "load case",
+        &["case"],
+        "One load that comes and goes by itself: somebody asleep, a knee on the edge, the gear. What \
+         is always there (timber, deck, mattress) is the permanent case.",
+    ),
+    term(
+        "combination",
+        &["combinations"],
+        "Load cases that happen together, each with its safety factor, as EN 1990 asks: \
+         more for people than for timber. Every check names the combination that is worst for it.",
+    ),
+    term(
+        "utilisation",
+        &["share"],
+        "What is asked of a piece over what it can give: 0.71 or 71 % means that it could take \
+         nearly half as much again; 1.00 is the limit, and more falls short.",
+    ),
+    term(
+        "verdict",
+        &["holds", "near", "falls short", "not checked"],
+        "The answer of a check. Holds: up to 0.90. Near: up to \
+         1.00, so hold only just. Falls short: more. Not checked: nobody knows, and it says why.",
+    ),
+    term(
+        "weight table",
+        &["weight", "payload", "axle"],
+        "What the frame, bedding and gear weigh, where their middle lies, \
+         what that puts on each axle and what it leaves of the payload. Confirm it on a weighbridge.",
+    ),
+    term(
+        "noticeboard",
+        &["notice"],
+        "A notice is a builder's wish for a second opinion on a revision; the noticeboard is \
+         where notices hang for all who may take them up.",
+    ),
+    term(
+        "take up",
+        &["hand back"],
+        "A reviewer takes up a notice: I look at this one. To hand it back is to say: not after \
+         all, somebody else please.",
+    ),
+    term(
+        "remark",
+        &["snag", "advice", "question", "well made"],
+        "What a reviewer says of a member, joint, anchor, deck or \
          the whole. A snag must be mended, advice could make it better, a question wants an answer, and what is well made \
-         may be said too."),
-    term("proof load", &[], "A load and a limit that a remark carries, such as 100 kg here and at most 5 mm. The server runs \
-         it on this and every later revision."),
-    term("answer", &[], "What you say to a remark: how you mended it, or why not. It is then answered until its author has \
-         had his look."),
-    term("clear", &[], "To say that a remark is done with: mended, or it no longer matters. Its own author or a keeper does \
-         that."),
-    term("raise again", &[], "To open a remark that was answered or cleared, because it is not mended after \
-         all. It says why."),
-    term("disposition", &["conclude"], "A reviewer's conclusion on a revision: cut it; cut it with these changes; change it \
-         and send it again; don't build this."),
+         may be said too.",
+    ),
+    term(
+        "proof load",
+        &[],
+        "A load and a limit that a remark carries, such as 100 kg here and at most 5 mm. The server runs \
+         it on this and every later revision.",
+    ),
+    term(
+        "answer",
+        &[],
+        "What you say to a remark: how you mended it, or why not. It is then answered until its author has \
+         had his look.",
+    ),
+    term(
+        "clear",
+        &[],
+        "To say that a remark is done with: mended, or it no longer matters. Its own author or a keeper does \
+         that.",
+    ),
+    term(
+        "raise again",
+        &[],
+        "To open a remark that was answered or cleared, because it is not mended after \
+         all. It says why.",
+    ),
+    term(
+        "disposition",
+        &["conclude"],
+        "A reviewer's conclusion on a revision: cut it; cut it with these changes; change it \
+         and send it again; don't build this.",
+    ),
     term("back-check", &[], "The reviewer's look whether an answered remark was really mended in the later revision."),
-    term("to be measured", &[], "A length or choice that nobody knows yet. Nothing that hangs on it can be issued for \
-         cutting."),
-    term("concession", &[], "A finding that is accepted as it is, signed, with a reason and a date, for this revision. It \
-         lapses when its utilisation rises."),
-    term("issued for cutting", &["issue for cutting"], "The word that this revision is the one to cut. It is refused while a \
-         check falls short or a snag is open, unless someone overrides it and writes down why."),
+    term(
+        "to be measured",
+        &[],
+        "A length or choice that nobody knows yet. Nothing that hangs on it can be issued for \
+         cutting.",
+    ),
+    term(
+        "concession",
+        &[],
+        "A finding that is accepted as it is, signed, with a reason and a date, for this revision. It \
+         lapses when its utilisation rises.",
+    ),
+    term(
+        "issued for cutting",
+        &["issue for cutting"],
+        "The word that this revision is the one to cut. It is refused while a \
+         check falls short or a snag is open, unless someone overrides it and writes down why.",
+    ),
     term("superseded", &[], "Said of a revision after which another came."),
-    term("as-built", &[], "The revision that was really built, with its masses, sags and pieces as measured. What \
-         is measured beats what was assumed."),
-    term("assumptions list", &["assumptions", "assumed"], "Every default and guess behind the findings: the mass of a \
-         person, a grade nobody looked at, joints that hold as drawn. Measure, and the list gets shorter."),
-    term("living", &["travelling"], "A frame is checked in two modes. Living: parked, with people on it. Travelling: on the \
-         road, with gear and nobody on it. Travelling is not checked yet."),
-    term("load state", &["empty", "touring"], "What is aboard when the axles are reckoned. Empty: as weighed, with this \
-         frame and its bedding. Touring: with gear and passengers too. Worst: whatever loads an axle most."),
-    term("drawing", &["picture"], "The picture of a revision: its views, tags and results. `batten check --picture` draws \
-         one in characters, from above and from the side."),
-    term("cut list", &["cutting plan"], "The cut list says which pieces to cut, how long and at which angle; the cutting plan \
-         says from which length of stock each one comes."),
-    term("drilling schedule", &["fixing schedule"], "The drilling schedule says where each hole goes and how wide it is; the \
-         fixing schedule which screw or bolt goes into it."),
+    term(
+        "as-built",
+        &[],
+        "The revision that was really built, with its masses, sags and pieces as measured. What \
+         is measured beats what was assumed.",
+    ),
+    term(
+        "assumptions list",
+        &["assumptions", "assumed"],
+        "Every default and guess behind the findings: the mass of a \
+         person, a grade nobody looked at, joints that hold as drawn. Measure, and the list gets shorter.",
+    ),
+    term(
+        "living",
+        &["travelling"],
+        "A frame is checked in two modes. Living: parked, with people on it. Travelling: on the \
+         road, with gear and nobody on it. Travelling is not checked yet.",
+    ),
+    term(
+        "load state",
+        &["empty", "touring"],
+        "What is aboard when the axles are reckoned. Empty: as weighed, with this \
+         frame and its bedding. Touring: with gear and passengers too. Worst: whatever loads an axle most.",
+    ),
+    term(
+        "drawing",
+        &["picture"],
+        "The picture of a revision: its views, tags and results. `batten check --picture` draws \
+         one in characters, from above and from the side.",
+    ),
+    term(
+        "cut list",
+        &["cutting plan"],
+        "The cut list says which pieces to cut, how long and at which angle; the cutting plan \
+         says from which length of stock each one comes.",
+    ),
+    term(
+        "drilling schedule",
+        &["fixing schedule"],
+        "The drilling schedule says where each hole goes and how wide it is; the \
+         fixing schedule which screw or bolt goes into it.",
+    ),
     term("purchase list", &[], "What to buy: lengths of stock, sheets, fixings, with their price."),
-    term("slimming", &[], "The search for lighter sections out of timber you can buy, with every check passed. It gives a \
-         design file, which you may submit or not."),
-    term("news", &["listen"], "What happened since you last looked: remarks, answers, revisions. To listen is to hear it as \
-         it happens."),
+    term(
+        "slimming",
+        &[],
+        "The search for lighter sections out of timber you can buy, with every check passed. It gives a \
+         design file, which you may submit or not.",
+    ),
+    term(
+        "news",
+        &["listen"],
+        "What happened since you last looked: remarks, answers, revisions. To listen is to hear it as \
+         it happens.",
+    ),
 ];
 
 /// The term of that name, or of one of its further names; letters' case and hyphens don't matter.
@@ -134,15 +305,81 @@ mod tests {
 
     /// The words of the project's table of words, written out by hand.
     const TABLE: &[&str] = &[
-        "design", "vehicle", "revision", "drawn after", "worked from", "build group", "crew", "keeper", "builder",
-        "reviewer", "onlooker", "host", "member", "kind of a member", "rail", "bearer", "post", "batten", "slat", "brace",
-        "noggin", "edge", "ledger", "stock", "joint", "fixing", "anchor", "restraint", "deck", "stowage", "clear space",
-        "load case", "combination", "utilisation", "verdict", "holds", "near", "falls short", "not checked",
-        "weight table", "notice", "noticeboard", "take up", "hand back", "remark", "snag", "advice", "question",
-        "well made", "proof load", "answer", "clear", "raise again", "disposition", "back-check", "to be measured",
-        "concession", "issued for cutting", "superseded", "as-built", "assumptions list", "living", "travelling",
-        "load state", "empty", "touring", "drawing", "cut list", "cutting plan", "drilling schedule", "fixing schedule",
-        "purchase list", "slimming", "news", "listen",
+        "design",
+        "vehicle",
+        "revision",
+        "drawn after",
+        "worked from",
+        "build group",
+        "crew",
+        "keeper",
+        "builder",
+        "reviewer",
+        "onlooker",
+        "host",
+        "member",
+        "kind of a member",
+        "rail",
+        "bearer",
+        "post",
+        "batten",
+        "slat",
+        "brace",
+        "noggin",
+        "edge",
+        "ledger",
+        "stock",
+        "joint",
+        "fixing",
+        "anchor",
+        "restraint",
+        "deck",
+        "stowage",
+        "clear space",
+        "load case",
+        "combination",
+        "utilisation",
+        "verdict",
+        "holds",
+        "near",
+        "falls short",
+        "not checked",
+        "weight table",
+        "notice",
+        "noticeboard",
+        "take up",
+        "hand back",
+        "remark",
+        "snag",
+        "advice",
+        "question",
+        "well made",
+        "proof load",
+        "answer",
+        "clear",
+        "raise again",
+        "disposition",
+        "back-check",
+        "to be measured",
+        "concession",
+        "issued for cutting",
+        "superseded",
+        "as-built",
+        "assumptions list",
+        "living",
+        "travelling",
+        "load state",
+        "empty",
+        "touring",
+        "drawing",
+        "cut list",
+        "cutting plan",
+        "drilling schedule",
+        "fixing schedule",
+        "purchase list",
+        "slimming",
+        "news",
+        "listen",
     ];
 
     #[test]

@@ -37,7 +37,11 @@ fn head(sheet: &mut Sheet, design: &Design, worst: &Check) {
             format!("{} {}, {} of {}", words::sentence(&member.kind), member.tag, length, member.stock)
         },
     );
-    sheet.paragraph(&format!("{what}. {} {}.", words::verdict(worst.verdict), words::sentence(&words::check_says(worst))));
+    sheet.paragraph(&format!(
+        "{what}. {} {}.",
+        words::verdict(worst.verdict),
+        words::sentence(&words::check_says(worst))
+    ));
     sheet.paragraph(&format!("What happens: {}.", words::check_meaning(worst.kind)));
 }
 
@@ -63,11 +67,14 @@ fn way(sheet: &mut Sheet, design: &Design, findings: &Findings, worst: &Check) {
         people.iter().for_each(|line| sheet.hanging("  ", line));
         sheet.hanging("  ", &deck);
     }
-    sheet.hanging("  ", &format!(
-        "{}: {} from above and its own weight",
-        places::named(design, &path.top),
-        figures::force(path.top_load_n)
-    ));
+    sheet.hanging(
+        "  ",
+        &format!(
+            "{}: {} from above and its own weight",
+            places::named(design, &path.top),
+            figures::force(path.top_load_n)
+        ),
+    );
     steps(sheet, design, &path);
 }
 
@@ -243,9 +250,8 @@ fn without_check(sheet: &mut Sheet, design: &Design, findings: &Findings, tag: &
 
 fn greatest_force<'f>(findings: &'f Findings, tag: &str) -> Option<(&'f str, &'f PointForces)> {
     let states = findings.results.as_ref()?.states.iter().filter(|state| state.combined);
-    let points = states.flat_map(|state| {
-        state.joints.iter().chain(&state.reactions).map(move |point| (state.name.as_str(), point))
-    });
+    let points = states
+        .flat_map(|state| state.joints.iter().chain(&state.reactions).map(move |point| (state.name.as_str(), point)));
     points.filter(|(_, point)| point.tag == tag).max_by(|(_, a), (_, b)| size(a).total_cmp(&size(b)))
 }
 
@@ -271,7 +277,8 @@ fn assumed(sheet: &mut Sheet, design: &Design, findings: &Findings, tag: &str) {
 
 /// Whether a name of an assumption (a tag, a stock, a stock with its class) is about this tag.
 fn is_about(name: &str, tag: &str, stock: &str) -> bool {
-    let of_stock = !stock.is_empty() && (name == stock || name.strip_prefix(stock).is_some_and(|rest| rest.starts_with(' ')));
+    let of_stock =
+        !stock.is_empty() && (name == stock || name.strip_prefix(stock).is_some_and(|rest| rest.starts_with(' ')));
     name == tag || of_stock || of_joint(name, tag)
 }
 
@@ -286,8 +293,12 @@ fn of_joint(name: &str, tag: &str) -> bool {
 }
 
 fn not_checked(sheet: &mut Sheet, findings: &Findings, tag: &str) {
-    let mut kinds: Vec<_> =
-        findings.not_checked.iter().filter(|item| item.tag == tag || of_joint(&item.tag, tag)).map(|item| item.what).collect();
+    let mut kinds: Vec<_> = findings
+        .not_checked
+        .iter()
+        .filter(|item| item.tag == tag || of_joint(&item.tag, tag))
+        .map(|item| item.what)
+        .collect();
     kinds.sort_unstable();
     kinds.dedup();
     let list: Vec<&str> = kinds.into_iter().map(words::unchecked_long).collect();

@@ -20,7 +20,7 @@ const VEHICLE: [&str; 12] = [
     "inside",
 ];
 
-/// Mass of a passenger by the paperwork, kg (Reg. (EU) 1230/2012, from the project's map).
+/// Mass of a passenger by the paperwork, kg (Reg. (EU) 1230/2012).
 pub(crate) const SEAT_KG: f64 = 75.0;
 
 /// Most seats of a vehicle.

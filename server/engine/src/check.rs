@@ -9,6 +9,7 @@ mod states;
 
 use crate::design::Frame;
 use crate::design::frame::FrameMaterial;
+pub use crate::error::CheckError;
 use crate::findings::{Equations, Fault, Findings, SHAPE, Verdict};
 use crate::rules::combine::{self, Case};
 use crate::tables::factors::{self, Product};
@@ -21,30 +22,6 @@ pub struct Ask {
     pub results: bool,
     /// The smallest stock that mends each member that falls short, each proved by a full run.
     pub mends: bool,
-}
-
-/// Why there are no findings.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum CheckError {
-    /// The stop test said so.
-    #[error("the check was stopped")]
-    Stopped,
-    /// More combinations than the engine takes.
-    #[error("{count} combinations of load cases, at most {limit} can be checked")]
-    TooManyCombinations {
-        /// How many there would be.
-        count: u64,
-        /// How many are taken.
-        limit: u64,
-    },
-    /// The equations would take more memory than the caller allows.
-    #[error("this frame needs about {needed_mb} MB to compute, at most {limit_mb} MB are allowed")]
-    TooLarge {
-        /// Predicted need.
-        needed_mb: u64,
-        /// Limit.
-        limit_mb: u64,
-    },
 }
 
 /// Checks a frame. `stop` is asked before each factorisation and each combination; true ends the run.

@@ -7,6 +7,7 @@
 
 pub mod check;
 pub mod design;
+pub mod error;
 pub mod findings;
 pub mod mass;
 pub mod rules;

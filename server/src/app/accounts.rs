@@ -4,8 +4,8 @@ mod create;
 mod sessions;
 mod sign_in;
 
-pub use create::{Created, Entitlement, NewAccount, SignUpMode};
-pub use sessions::{SessionPage, SessionView};
+pub use create::{Entitlement, NewAccount, SignUpMode};
+pub use sessions::SessionView;
 
 /// Tokens of a session.
 #[derive(Clone, Debug, PartialEq, Eq)]

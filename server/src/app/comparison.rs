@@ -121,11 +121,10 @@ fn items<T: PartialEq + Serialize>(
             }
         }
     }
-    for (tag, place) in new.keys().filter(|key| !old.contains_key(key)) {
-        let _ = place;
+    for (tag, _) in new.keys().filter(|key| !old.contains_key(key)) {
         changes.push(ItemChange { tag: tag.clone(), kind: ChangeKind::Added, fields: Vec::new() });
     }
-    changes.sort_by(|a, b| write::natural(&a.tag).cmp(&write::natural(&b.tag)));
+    changes.sort_by_key(|change| write::natural(&change.tag));
     changes
 }
 
@@ -185,8 +184,11 @@ fn utilisations(before: Option<&Findings>, after: Option<&Findings>) -> Vec<Util
     };
     let (old, new) = (greatest(before), greatest(after));
     let tags = old.keys().chain(new.keys().filter(|tag| !old.contains_key(*tag)));
-    let change =
-        |tag: &String| UtilisationChange { tag: tag.clone(), before: old.get(tag).copied(), after: new.get(tag).copied() };
+    let change = |tag: &String| UtilisationChange {
+        tag: tag.clone(),
+        before: old.get(tag).copied(),
+        after: new.get(tag).copied(),
+    };
     let mut changes: Vec<UtilisationChange> = tags.map(change).collect();
     let order = |change: &UtilisationChange| change.after.unwrap_or(f64::NEG_INFINITY);
     changes.sort_by(|a, b| order(b).total_cmp(&order(a)).then_with(|| a.tag.cmp(&b.tag)));
@@ -209,11 +211,19 @@ mod tests {
     #[test]
     fn members_are_told_by_tag_with_what_changed() {
         let old = Design {
-            members: vec![member("B2", "38x63", [0.0; 3]), member("B10", "38x63", [0.0; 3]), member("P1", "45x45", [0.0; 3])],
+            members: vec![
+                member("B2", "38x63", [0.0; 3]),
+                member("B10", "38x63", [0.0; 3]),
+                member("P1", "45x45", [0.0; 3]),
+            ],
             ..Design::default()
         };
         let new = Design {
-            members: vec![member("B2", "45x70", [0.0, 640.5, 0.0]), member("B10", "45x70", [0.0; 3]), member("P2", "45x45", [0.0; 3])],
+            members: vec![
+                member("B2", "45x70", [0.0, 640.5, 0.0]),
+                member("B10", "45x70", [0.0; 3]),
+                member("P2", "45x45", [0.0; 3]),
+            ],
             ..Design::default()
         };
         let comparison = compare((&old, None), (&new, None));
@@ -226,10 +236,7 @@ mod tests {
         ];
         assert_eq!(tags, wanted);
         let fields = &comparison.members[0].fields;
-        assert_eq!(
-            fields[..],
-            [change("stock", "\"38x63\"", "\"45x70\""), change("to", "[0, 0, 0]", "[0, 640.5, 0]")]
-        );
+        assert_eq!(fields[..], [change("stock", "\"38x63\"", "\"45x70\""), change("to", "[0, 0, 0]", "[0, 640.5, 0]")]);
         assert_eq!(comparison.verdicts, [None, None]);
     }
 
@@ -254,7 +261,13 @@ mod tests {
 
     #[test]
     fn items_of_one_name_are_paired_in_their_order() {
-        let anchor = |at_mm: f64| Anchor { member: "RL".into(), to: "wall".into(), at_mm, hold: Hold::Pinned, ..Anchor::default() };
+        let anchor = |at_mm: f64| Anchor {
+            member: "RL".into(),
+            to: "wall".into(),
+            at_mm,
+            hold: Hold::Pinned,
+            ..Anchor::default()
+        };
         let old = Design { anchors: vec![anchor(0.0), anchor(900.0)], title: "a".into(), ..Design::default() };
         let new = Design { anchors: vec![anchor(0.0), anchor(950.0)], title: "b".into(), ..Design::default() };
         let comparison = compare((&old, None), (&new, None));

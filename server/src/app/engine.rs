@@ -32,11 +32,7 @@ pub fn fingerprint() -> &'static str {
 
 /// The key under which this engine's findings on a content are kept.
 pub fn key(content_id: &[u8]) -> Key {
-    Key {
-        content_id: content_id.to_vec(),
-        settings_id: settings_id(),
-        engine_fingerprint: fingerprint().to_owned(),
-    }
+    Key { content_id: content_id.to_vec(), settings_id: settings_id(), engine_fingerprint: fingerprint().to_owned() }
 }
 
 /// Runs the engine.

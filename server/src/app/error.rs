@@ -78,7 +78,9 @@ pub enum AppError {
         name: String,
     },
     /// Somebody else submitted first.
-    #[error("revision {latest_letter} by {author} came since: look at it, then submit with `worked_from` {latest_letter}")]
+    #[error(
+        "revision {latest_letter} by {author} came since: look at it, then submit with `worked_from` {latest_letter}"
+    )]
     NotLatest {
         /// The latest letter.
         latest_letter: String,

@@ -149,8 +149,7 @@ impl App {
     /// [`AppError::Invalid`] for a page token of another list.
     pub async fn list_groups(&self, caller: &Caller, size: i32, token: &str) -> AppResult<(Vec<GroupView>, String)> {
         let page = self.pages.read(format!("groups of {}", caller.account_id), size, token)?;
-        let mut rows =
-            groups::page(self.store.read(), caller.account_id, page.after.as_deref(), page.limit()).await?;
+        let mut rows = groups::page(self.store.read(), caller.account_id, page.after.as_deref(), page.limit()).await?;
         let next = self.pages.cut(&page, &mut rows, |(group, _)| group.name.clone());
         let views: AppResult<Vec<GroupView>> =
             rows.into_iter().map(|(group, role)| Ok(view(group, right_of(&role)?))).collect();
@@ -198,9 +197,7 @@ impl App {
             Ok(InvitationView { code, right, ends_at })
         };
         self.finish(work).await.map_err(|error| match error {
-            error if is_repeat(&error) => {
-                AppError::AlreadyThere { what: "invitation of request", name: id_of_request }
-            }
+            error if is_repeat(&error) => AppError::AlreadyThere { what: "invitation of request", name: id_of_request },
             other => other,
         })
     }
@@ -222,7 +219,8 @@ impl App {
         let (app, account_id) = (Arc::clone(self), caller.account_id);
         let work = async move {
             let now = now_micros();
-            let unknown = || AppError::not_found("open invitation with code", code.chars().take(40).collect::<String>());
+            let unknown =
+                || AppError::not_found("open invitation with code", code.chars().take(40).collect::<String>());
             let tx = app.store.write_tx().await?;
             let found = store::invitations::open_for_update(&tx, &codes::code_hash(&code), now).await?;
             let invitation = found.ok_or_else(unknown)?;
@@ -261,9 +259,7 @@ impl App {
         let next = self.pages.cut(&page, &mut rows, |(_, name)| name.clone());
         let views: AppResult<Vec<CrewView>> = rows
             .into_iter()
-            .map(|(entry, account)| {
-                Ok(CrewView { account, right: right_of(&entry.role)?, joined_at: entry.joined_at })
-            })
+            .map(|(entry, account)| Ok(CrewView { account, right: right_of(&entry.role)?, joined_at: entry.joined_at }))
             .collect();
         Ok((views?, next))
     }
@@ -356,12 +352,8 @@ async fn refuse_without_keeper(tx: &WriteTx, group: &groups::Group, leaving: &gr
 }
 
 async fn append_crew_news(tx: &WriteTx, group_id: Uuid, actor: Uuid, subject: Uuid, now: i64) -> AppResult<()> {
-    let news = events::News {
-        kind: "crew",
-        actor_id: Some(actor),
-        subject_id: Some(subject),
-        ..events::News::default()
-    };
+    let news =
+        events::News { kind: "crew", actor_id: Some(actor), subject_id: Some(subject), ..events::News::default() };
     events::append(tx, group_id, news, now).await?;
     Ok(())
 }

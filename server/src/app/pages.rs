@@ -47,9 +47,10 @@ impl PageTokens {
         let size = if size == 0 { USUAL } else { size.min(MOST) };
         let after = match token {
             "" => None,
-            token => Some(self.open(&list, token).ok_or_else(|| {
-                AppError::invalid("page_token", "this is not a page token of this list")
-            })?),
+            token => Some(
+                self.open(&list, token)
+                    .ok_or_else(|| AppError::invalid("page_token", "this is not a page token of this list"))?,
+            ),
         };
         Ok(Page { size, after, list })
     }

@@ -38,8 +38,7 @@ impl LiveSessions {
         // The time is taken before the question: an answer is never believed longer than two seconds after it was true.
         let asked_at = Instant::now();
         let found = sessions::live(store.read(), session_id).await?;
-        let answer =
-            found.map(|(session, account)| LiveSession { account_id: session.account_id, account });
+        let answer = found.map(|(session, account)| LiveSession { account_id: session.account_id, account });
         let mut answers = self.answers.lock().unwrap_or_else(PoisonError::into_inner);
         if answers.len() >= MOST {
             answers.retain(|_, (at, _)| at.elapsed() < BELIEVED);

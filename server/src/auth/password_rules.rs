@@ -9,11 +9,55 @@ pub const MOST_BYTES: usize = 128;
 const COMMON: &str = include_str!("common_passwords.txt");
 /// Words that are common passwords with anything put round them.
 const COMMON_WORDS: &[&str] = &[
-    "password", "passwort", "passw", "pass", "welcome", "letmein", "iloveyou", "qwerty", "qwertz", "azerty", "admin",
-    "administrator", "changeme", "default", "dragon", "monkey", "football", "baseball", "master", "shadow", "sunshine",
-    "princess", "superman", "batman", "trustno", "trustnoone", "secret", "login", "user", "guest", "root", "test",
-    "testing", "summer", "winter", "spring", "autumn", "january", "hello", "helloworld", "whatever", "freedom",
-    "computer", "internet", "battenboard", "batten", "camper", "campervan", "vanlife",
+    "password",
+    "passwort",
+    "passw",
+    "pass",
+    "welcome",
+    "letmein",
+    "iloveyou",
+    "qwerty",
+    "qwertz",
+    "azerty",
+    "admin",
+    "administrator",
+    "changeme",
+    "default",
+    "dragon",
+    "monkey",
+    "football",
+    "baseball",
+    "master",
+    "shadow",
+    "sunshine",
+    "princess",
+    "superman",
+    "batman",
+    "trustno",
+    "trustnoone",
+    "secret",
+    "login",
+    "user",
+    "guest",
+    "root",
+    "test",
+    "testing",
+    "summer",
+    "winter",
+    "spring",
+    "autumn",
+    "january",
+    "hello",
+    "helloworld",
+    "whatever",
+    "freedom",
+    "computer",
+    "internet",
+    "battenboard",
+    "batten",
+    "camper",
+    "campervan",
+    "vanlife",
 ];
 /// Runs of keys and letters that fingers and tongues know.
 const RUNS: &[&str] = &[
@@ -121,10 +165,26 @@ mod tests {
         assert_eq!(fault("short"), Some(PasswordFault::TooShort));
         assert_eq!(fault(&"x1y2".repeat(33)), Some(PasswordFault::TooLong));
         for common in [
-            "password1234", "Password1234", "p@ssw0rd1234", "PASSWORDPASSWORD", "iloveyou1234", "welcome2026!!",
-            "aaaaaaaaaaaa", "121212121212", "abcabcabcabc", "123456789012", "987654321098", "qwertyuiopas",
-            "abcdefghijkl", "zyxwvutsrqpo", "1q2w3e4r5t6y", "1qaz2wsx3edc", "letmeinletmein", "admin!admin!1",
-            "campervan2026", "correcthorsebatterystaple",
+            "password1234",
+            "Password1234",
+            "p@ssw0rd1234",
+            "PASSWORDPASSWORD",
+            "iloveyou1234",
+            "welcome2026!!",
+            "aaaaaaaaaaaa",
+            "121212121212",
+            "abcabcabcabc",
+            "123456789012",
+            "987654321098",
+            "qwertyuiopas",
+            "abcdefghijkl",
+            "zyxwvutsrqpo",
+            "1q2w3e4r5t6y",
+            "1qaz2wsx3edc",
+            "letmeinletmein",
+            "admin!admin!1",
+            "campervan2026",
+            "correcthorsebatterystaple",
         ] {
             assert_eq!(fault(common), Some(PasswordFault::Common), "{common}");
         }
@@ -134,7 +194,8 @@ mod tests {
 
     #[test]
     fn words_of_ones_own_are_taken() {
-        for good in ["a berth over the wheels", "tide-rope-lantern-7", "Øresund kestrel plank", "saltmarsh oak wedge"] {
+        for good in ["a berth over the wheels", "tide-rope-lantern-7", "Øresund kestrel plank", "saltmarsh oak wedge"]
+        {
             assert_eq!(examine(good, "ines"), Ok(()), "{good}");
         }
     }

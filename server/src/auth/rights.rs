@@ -118,7 +118,8 @@ mod tests {
 
     #[test]
     fn what_is_not_in_the_table_is_refused() {
-        for path in ["", "/", "/battenboard.v1.GroupService/Nothing", "battenboard.v1.GroupService/GetGroup", "/x.Y/Z"] {
+        for path in ["", "/", "/battenboard.v1.GroupService/Nothing", "battenboard.v1.GroupService/GetGroup", "/x.Y/Z"]
+        {
             assert_eq!(need_of(path), Need::Nobody, "{path}");
         }
         assert_eq!(need_of("/battenboard.v1.GroupService/GetGroup"), Need::Crew(Right::Onlooker));

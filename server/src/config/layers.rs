@@ -159,10 +159,7 @@ pub fn load(flags: &Flags) -> Result<Config, ConfigError> {
     config.database = database(flags.database.clone(), file.database, file.database_file)?;
     config.keys_folder = flags.keys_folder.clone().or(file.keys_folder);
     config.sign_up = flags.sign_up.or(file.sign_up).unwrap_or_default();
-    config.tls = tls(
-        flags.tls_certificate.clone().or(file.tls_certificate),
-        flags.tls_key.clone().or(file.tls_key),
-    )?;
+    config.tls = tls(flags.tls_certificate.clone().or(file.tls_certificate), flags.tls_key.clone().or(file.tls_key))?;
     config.plain_public = flags.plain_public || file.plain_public.unwrap_or(false);
     set(&mut config.workers.checks, "checks", flags.checks.or(file.checks), 1, 64)?;
     set(&mut config.limits.members, "members", flags.members.or(file.members), 1, 10_000)?;

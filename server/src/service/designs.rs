@@ -103,11 +103,8 @@ impl DesignService for Designs {
         request: Request<v1::CompareRevisionsRequest>,
     ) -> Result<Response<v1::CompareRevisionsResponse>, Status> {
         let (caller, _, v1::CompareRevisionsRequest { group, design, from_letter, to_letter }) = signed_in(request)?;
-        let (from, to, comparison) = self
-            .0
-            .compare_revisions(&caller, &group, &design, &from_letter, &to_letter)
-            .await
-            .map_err(to_status)?;
+        let (from, to, comparison) =
+            self.0.compare_revisions(&caller, &group, &design, &from_letter, &to_letter).await.map_err(to_status)?;
         let comparison = Some(views::comparison(from, to, comparison));
         Ok(Response::new(v1::CompareRevisionsResponse { comparison }))
     }

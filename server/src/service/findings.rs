@@ -25,10 +25,7 @@ fn response(step: Step) -> v1::WatchCheckResponse {
         check_state: views::check_state(standing.state).into(),
         ahead_count: i32::try_from(standing.ahead).unwrap_or(i32::MAX),
     };
-    v1::WatchCheckResponse {
-        progress: Some(progress),
-        findings: standing.findings.as_ref().map(findings_to_wire),
-    }
+    v1::WatchCheckResponse { progress: Some(progress), findings: standing.findings.as_ref().map(findings_to_wire) }
 }
 
 #[tonic::async_trait]

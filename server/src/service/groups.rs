@@ -50,8 +50,7 @@ impl GroupService for Groups {
         request: Request<v1::ListGroupsRequest>,
     ) -> Result<Response<v1::ListGroupsResponse>, Status> {
         let (caller, _, v1::ListGroupsRequest { page_size, page_token }) = signed_in(request)?;
-        let (groups, next_page_token) =
-            self.0.list_groups(&caller, page_size, &page_token).await.map_err(to_status)?;
+        let (groups, next_page_token) = self.0.list_groups(&caller, page_size, &page_token).await.map_err(to_status)?;
         let groups = groups.into_iter().map(views::group).collect();
         Ok(Response::new(v1::ListGroupsResponse { groups, next_page_token }))
     }

@@ -54,7 +54,9 @@ type Facts = std::collections::HashMap<String, String>;
 
 fn inside(cause: &dyn std::fmt::Display) -> Status {
     tracing::error!(%cause, "a call failed by a mistake of the server");
-    Status::internal("the server made a mistake: its host finds it in the server's records under this call's request id")
+    Status::internal(
+        "the server made a mistake: its host finds it in the server's records under this call's request id",
+    )
 }
 
 fn retry(code: Code, said: String, after: Duration) -> Status {
@@ -102,7 +104,8 @@ mod tests {
         let secret = "password=hunter2 host=db7";
         let unavailable = AppError::Store(StoreError::Unavailable { cause: secret.into() });
         let refused = AppError::Store(StoreError::Refused { cause: secret.into() });
-        let codes = [(unavailable, Code::Unavailable), (refused, Code::Internal), (AppError::internal(secret), Code::Internal)];
+        let codes =
+            [(unavailable, Code::Unavailable), (refused, Code::Internal), (AppError::internal(secret), Code::Internal)];
         for (error, code) in codes {
             let status = to_status(error);
             assert_eq!(status.code(), code);

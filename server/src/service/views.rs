@@ -234,7 +234,8 @@ fn remark_act(act: Act) -> v1::RemarkAct {
 
 /// A remark with its entries.
 pub fn remark(remark: RemarkView) -> v1::Remark {
-    let RemarkView { id, number, group, design, ordinal, spot, kind, text, author, created_at, state, entries } = remark;
+    let RemarkView { id, number, group, design, ordinal, spot, kind, text, author, created_at, state, entries } =
+        remark;
     let entries = entries.into_iter().map(|entry| v1::RemarkEntry {
         author: entry.author,
         create_time: instant(entry.created_at),

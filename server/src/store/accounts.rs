@@ -54,7 +54,10 @@ pub async fn any<C: Connection>(conn: &C) -> StoreResult<bool> {
 }
 
 /// Names of the accounts with these ids.
-pub async fn names<C: Connection>(conn: &C, ids: impl IntoIterator<Item = Uuid>) -> StoreResult<BTreeMap<Uuid, String>> {
+pub async fn names<C: Connection>(
+    conn: &C,
+    ids: impl IntoIterator<Item = Uuid>,
+) -> StoreResult<BTreeMap<Uuid, String>> {
     let mut ids: Vec<Uuid> = ids.into_iter().collect();
     ids.sort_unstable();
     ids.dedup();

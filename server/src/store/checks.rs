@@ -90,8 +90,7 @@ pub async fn accounts_waiting<C: Connection>(conn: &C, now: i64, fingerprint: &s
 
 /// Queued, or running under a lease that has run out; only for this engine, since another cannot compute it.
 fn free(now: i64, fingerprint: &str) -> Condition {
-    let lapsed =
-        Condition::all().add(checks::Column::State.eq(RUNNING)).add(checks::Column::LeasedUntil.lt(now));
+    let lapsed = Condition::all().add(checks::Column::State.eq(RUNNING)).add(checks::Column::LeasedUntil.lt(now));
     Condition::all()
         .add(checks::Column::EngineFingerprint.eq(fingerprint))
         .add(Condition::any().add(checks::Column::State.eq(QUEUED)).add(lapsed))
@@ -147,13 +146,7 @@ pub async fn heartbeat<C: Connection>(
 }
 
 /// Ends the check under a key, whoever holds it: findings are the same from everyone.
-pub async fn end<C: Connection>(
-    conn: &C,
-    key: &Key,
-    state: &str,
-    failure: Option<&str>,
-    now: i64,
-) -> StoreResult<()> {
+pub async fn end<C: Connection>(conn: &C, key: &Key, state: &str, failure: Option<&str>, now: i64) -> StoreResult<()> {
     checks::Entity::update_many()
         .col_expr(checks::Column::State, Expr::value(state))
         .col_expr(checks::Column::Failure, Expr::value(failure.map(str::to_owned)))

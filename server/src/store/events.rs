@@ -3,10 +3,8 @@
 use super::entity::{events, streams};
 use super::{Connection, StoreError, StoreResult};
 use sea_orm::sea_query::{Expr, ExprTrait};
-use sea_orm::{ActiveValue::Set, ColumnTrait, EntityTrait, QueryFilter, QueryOrder, QuerySelect};
+use sea_orm::{ActiveValue::Set, ColumnTrait, EntityTrait, QueryFilter};
 use uuid::Uuid;
-
-pub use events::Model as Event;
 
 /// Something that happened, before it has its number.
 #[derive(Clone, Copy, Debug, Default)]
@@ -54,15 +52,4 @@ pub async fn append<C: Connection>(conn: &C, stream_id: Uuid, news: News, now: i
     };
     events::Entity::insert(events::ActiveModel::from(event)).exec_without_returning(conn).await?;
     Ok(stream.head)
-}
-
-/// Events of a stream after a number, oldest first.
-#[cfg_attr(not(test), expect(dead_code, reason = "read by the news methods, which come with the second opinion"))]
-pub async fn after<C: Connection>(conn: &C, stream_id: Uuid, number: i64, limit: u64) -> StoreResult<Vec<Event>> {
-    let query = events::Entity::find()
-        .filter(events::Column::StreamId.eq(stream_id))
-        .filter(events::Column::Number.gt(number))
-        .order_by_asc(events::Column::Number)
-        .limit(limit);
-    Ok(query.all(conn).await?)
 }

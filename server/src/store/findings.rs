@@ -44,10 +44,12 @@ impl Summary {
 /// Writes findings unless some are there under this key: the same key is not computed twice, and if it was, both say
 /// the same.
 pub async fn insert_if_new<C: Connection>(conn: &C, row: Row) -> StoreResult<()> {
-    let key =
-        [findings::Column::ContentId, findings::Column::SettingsId, findings::Column::EngineFingerprint];
+    let key = [findings::Column::ContentId, findings::Column::SettingsId, findings::Column::EngineFingerprint];
     let conflict = OnConflict::columns(key).do_nothing().to_owned();
-    findings::Entity::insert(findings::ActiveModel::from(row)).on_conflict(conflict).exec_without_returning(conn).await?;
+    findings::Entity::insert(findings::ActiveModel::from(row))
+        .on_conflict(conflict)
+        .exec_without_returning(conn)
+        .await?;
     Ok(())
 }
 

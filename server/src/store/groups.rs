@@ -3,9 +3,7 @@
 use super::entity::{accounts, crew, groups};
 use super::{Connection, StoreError, StoreResult};
 use sea_orm::sea_query::{Expr, Order};
-use sea_orm::{
-    ColumnTrait, EntityTrait, JoinType, QueryFilter, QueryOrder, QuerySelect, RelationDef,
-};
+use sea_orm::{ColumnTrait, EntityTrait, JoinType, QueryFilter, QueryOrder, QuerySelect, RelationDef};
 use uuid::Uuid;
 
 pub use crew::Model as Crew;

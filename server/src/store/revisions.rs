@@ -3,7 +3,9 @@
 use super::entity::{revisions, settings};
 use super::{Connection, StoreResult};
 use sea_orm::sea_query::OnConflict;
-use sea_orm::{ActiveValue::Set, ColumnTrait, Condition, EntityTrait, FromQueryResult, QueryFilter, QueryOrder, QuerySelect};
+use sea_orm::{
+    ActiveValue::Set, ColumnTrait, Condition, EntityTrait, FromQueryResult, QueryFilter, QueryOrder, QuerySelect,
+};
 use uuid::Uuid;
 
 pub use revisions::Model as Revision;

@@ -49,11 +49,6 @@ pub async fn prune_tokens<C: Connection>(conn: &C, expired_before: i64) -> Store
     Ok(done.rows_affected)
 }
 
-/// A session, ended or not.
-pub async fn by_id<C: Connection>(conn: &C, id: Uuid) -> StoreResult<Option<Session>> {
-    Ok(sessions::Entity::find_by_id(id).one(conn).await?)
-}
-
 /// A session that has not ended, with its account's name, where the account is not suspended.
 pub async fn live<C: Connection>(conn: &C, id: Uuid) -> StoreResult<Option<(Session, String)>> {
     let found = sessions::Entity::find_by_id(id).filter(sessions::Column::EndedAt.is_null()).one(conn).await?;

@@ -36,3 +36,14 @@ fn said(edits: &[(&str, &str)]) -> Vec<String> {
 fn the_base_file_has_none() {
     assert_eq!(said(&[]), [] as [&str; 0]);
 }
+
+/// The shape that `--json` shows.
+#[test]
+fn a_mistake_as_json() {
+    let mistakes = read_frame(&BASE.replacen("widt", "wid", 1)).unwrap_err();
+    assert_eq!(
+        serde_json::to_string(&mistakes[0]).unwrap(),
+        "{\"line\":10,\"column\":13,\"span\":{\"start\":113,\"end\":117},\"message\":\"`widh` is no key of a section\",\
+         \"mend\":\"perhaps `width` was meant\",\"path\":\"stock[0].section.widh\"}"
+    );
+}

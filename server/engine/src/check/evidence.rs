@@ -1,6 +1,8 @@
 //! What shows that the numbers are right: sums and residuals of each combination, shares of the bearing points.
 
 use crate::check::members::SERVICE_CLASS;
+use crate::design::Grip;
+use crate::design::frame::FrameAnchor;
 use crate::design::vector::{add, scale};
 use crate::findings::{self, Factor, LimitState, Share};
 use crate::rules::combine::Combined;
@@ -44,7 +46,9 @@ pub fn shares(analysis: &Analysis<'_>, combined: &[Combined]) -> Vec<Share> {
         combined.iter().filter(|c| c.limit_state == LimitState::SagInstant).max_by(|a, b| down(a).total_cmp(&down(b)));
     let Some(heaviest) = heaviest else { return Vec::new() };
     let anchors: Vec<usize> = (0..analysis.frame.anchors.len())
-        .filter(|a| !analysis.mesh.left_out[analysis.frame.anchors[*a].member])
+        .filter(|a| {
+            !analysis.mesh.left_out[analysis.frame.anchors[*a].member] && holds_down(&analysis.frame.anchors[*a])
+        })
         .collect();
     let equal_kg = down(heaviest) / GRAVITY / anchors.len().max(1) as f64;
     anchors
@@ -65,4 +69,9 @@ pub fn shares(analysis: &Analysis<'_>, combined: &[Combined]) -> Vec<Share> {
             }
         })
         .collect()
+}
+
+/// True where an anchor can carry weight: a grip along an axis that is not level.
+fn holds_down(anchor: &FrameAnchor) -> bool {
+    (0..3).any(|k| anchor.grips[k] != Grip::Free && anchor.axes[k][2].abs() > 1e-6)
 }

@@ -11,11 +11,16 @@ use crate::statics::line::{Piece, value};
 use crate::statics::recover::{Cuts, MemberState};
 use crate::statics::solve::{anchor_force, joint_force};
 
+/// A state to show: its name, whether it is a combination, its cases with factors.
+type Wanted = (String, bool, Vec<(usize, f64)>);
+/// One of a piece's polynomials.
+type Pick<T> = fn(&Piece) -> &T;
+
 /// Everything that was computed.
 pub fn results(analysis: &Analysis<'_>, combined: &[Combined]) -> Results {
     let cases = analysis.cases.iter().enumerate().map(|(k, case)| (case.name.clone(), false, vec![(k, 1.0)]));
     let combinations = combined.iter().map(|c| (c.name.clone(), true, c.terms.clone()));
-    let wanted: Vec<(String, bool, Vec<(usize, f64)>)> = cases.chain(combinations).collect();
+    let wanted: Vec<Wanted> = cases.chain(combinations).collect();
     let mut states: Vec<StateResults> = wanted
         .iter()
         .map(|(name, combined, terms)| StateResults {
@@ -99,13 +104,13 @@ fn in_vehicle(member: &FrameMember, local: &[f64; 6]) -> [f64; 6] {
 
 /// Extremes of each stress resultant and of the sags to the chords between supports.
 fn extremes(pieces: &[Piece], supports: &[f64]) -> Vec<Extreme> {
-    let named: [(&str, fn(&Piece) -> &[f64]); 6] =
+    let named: [(&str, Pick<[f64]>); 6] =
         [("n", |p| &p.n), ("vy", |p| &p.vy), ("vz", |p| &p.vz), ("t", |p| &p.t), ("my", |p| &p.my), ("mz", |p| &p.mz)];
     let mut found: Vec<Extreme> = named
         .iter()
         .map(|(name, pick)| extreme(name, pieces, |p, out| out[..pick(p).len()].copy_from_slice(pick(p))))
         .collect();
-    let deflections: [(&str, fn(&Piece) -> &[f64; 6]); 2] = [("sag_y", |p| &p.uy), ("sag_z", |p| &p.uz)];
+    let deflections: [(&str, Pick<[f64; 6]>); 2] = [("sag_y", |p| &p.uy), ("sag_z", |p| &p.uz)];
     for (name, pick) in deflections {
         let chords = chords(pieces, supports, pick);
         found.push(extreme(name, pieces, |piece, out| {

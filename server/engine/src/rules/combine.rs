@@ -12,8 +12,8 @@
 //! 1.35 x 100 - 1.5 x 120 = -45, but 1.0 x 100 - 1.5 x 120 = -80), so they stay. All permanent cases share one factor
 //! (EN 1990 A1.3.1, the own weight of one structure). Static equilibrium (EQU) is no part of this yet.
 
-use crate::check::CheckError;
 use crate::design::{Action, Settings};
+use crate::error::CheckError;
 use crate::findings::LimitState;
 use crate::tables::factors::{Duration, Product, k_mod};
 

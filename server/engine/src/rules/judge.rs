@@ -89,7 +89,8 @@ fn strength_checks(
     best: &StrengthBest,
     states: &[State<'_>],
 ) -> Vec<Check> {
-    let kinds: [(CheckKind, &Option<Best>, fn(&Resistance, f64, &SectionForces) -> Outcome); 5] = [
+    type Rule = fn(&Resistance, f64, &SectionForces) -> Outcome;
+    let kinds: [(CheckKind, &Option<Best>, Rule); 5] = [
         (CheckKind::TensionBending, &best.tension, tension::outcome),
         (CheckKind::CompressionBending, &best.compression, compression::outcome),
         (CheckKind::Bending, &best.bending, bending::outcome),

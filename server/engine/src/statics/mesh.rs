@@ -209,9 +209,8 @@ impl Mesh {
             for (dof, coefficient) in row.iter().filter(|e| e.0 % 6 >= 3) {
                 let member = self.places[dof / 6].member;
                 let amount = coefficient * frame.members[member].axes[0][dof % 6 - 3];
-                match work.iter_mut().find(|w| w.0 == member || w.0 == usize::MAX) {
-                    Some(slot) => *slot = (member, slot.1 + amount),
-                    None => {}
+                if let Some(slot) = work.iter_mut().find(|w| w.0 == member || w.0 == usize::MAX) {
+                    *slot = (member, slot.1 + amount);
                 }
             }
             // Against a coefficient of one for a turn; an arm of 1e-6 mm is no hold.

@@ -7,9 +7,9 @@ use super::load::{self, LoadCase};
 use super::mechanism;
 use super::mesh::{Holder, Holds, Mesh};
 use super::recover;
-use crate::check::CheckError;
 use crate::design::vector::{Triad, add, norm, scale, to_local, to_vehicle};
 use crate::design::{Frame, Vector};
+use crate::error::CheckError;
 use crate::findings::{Fault, Motion};
 
 /// Scaled condition over which nothing is computed.
@@ -71,7 +71,16 @@ pub fn analyse<'a>(frame: &'a Frame, stop: &dyn Fn() -> bool) -> Result<Analysis
         let mesh = Mesh::new(frame, &left_out);
         match attempt(frame, mesh, &cases)? {
             Attempt::Solved { mesh, solved, unknowns, factor_nonzeros, condition } => {
-                return Ok(Analysis { frame, mesh, cases, solved, faults, unknowns, factor_nonzeros, condition });
+                return Ok(Analysis {
+                    frame,
+                    mesh: *mesh,
+                    cases,
+                    solved,
+                    faults,
+                    unknowns,
+                    factor_nonzeros,
+                    condition,
+                });
             }
             Attempt::Failed { faults: found, members } => {
                 let loose: Vec<usize> = members.iter().map(|m| parts[*m]).collect();
@@ -125,7 +134,7 @@ fn leave_out_unheld(frame: &Frame, parts: &[usize], left_out: &mut [bool], fault
 }
 
 enum Attempt {
-    Solved { mesh: Mesh, solved: Vec<SolvedCase>, unknowns: u64, factor_nonzeros: u64, condition: f64 },
+    Solved { mesh: Box<Mesh>, solved: Vec<SolvedCase>, unknowns: u64, factor_nonzeros: u64, condition: f64 },
     Failed { faults: Vec<Fault>, members: Vec<usize> },
 }
 
@@ -162,7 +171,7 @@ fn attempt(frame: &Frame, mesh: Mesh, cases: &[LoadCase]) -> Result<Attempt, Che
         return Ok(failed);
     }
     let (unknowns, factor_nonzeros) = (matrix.order as u64, shape.nonzeros());
-    Ok(Attempt::Solved { mesh, solved, unknowns, factor_nonzeros, condition })
+    Ok(Attempt::Solved { mesh: Box::new(mesh), solved, unknowns, factor_nonzeros, condition })
 }
 
 fn contradicted(frame: &Frame, mesh: &Mesh, equation: usize) -> Attempt {

@@ -147,12 +147,8 @@ impl App {
         let now = now_micros();
         let tx = self.store.write_tx().await?;
         let is_first = !store::accounts::any(&tx).await?;
-        let account = store::accounts::Account {
-            id: new_id(),
-            name: new.name.clone(),
-            created_at: now,
-            suspended_at: None,
-        };
+        let account =
+            store::accounts::Account { id: new_id(), name: new.name.clone(), created_at: now, suspended_at: None };
         let account_id = account.id;
         store::accounts::insert(&tx, account, hash).await.map_err(|error| match error {
             StoreError::Taken { .. } => AppError::AlreadyThere { what: "account", name: new.name.clone() },

@@ -76,12 +76,7 @@ impl App {
         Ok(tokens)
     }
 
-    fn new_tokens(
-        &self,
-        account_id: Uuid,
-        session_id: Uuid,
-        now: i64,
-    ) -> AppResult<(Tokens, sessions::RefreshToken)> {
+    fn new_tokens(&self, account_id: Uuid, session_id: Uuid, now: i64) -> AppResult<(Tokens, sessions::RefreshToken)> {
         let refresh = codes::refresh_token()?;
         let refresh_ends_at = now + self.lifetimes.refresh_s * SECOND;
         let row = sessions::RefreshToken {

@@ -7,8 +7,19 @@ const UNITS: &[&str] = &["_kg_m3", "_n_mm2", "_mm2", "_mm3", "_mm4", "_n_mm", "_
 /// Names of directions of a stated hold, in the model's order.
 const DIRECTIONS: [&str; 6] = ["x", "y", "z", "turn_x", "turn_y", "turn_z"];
 /// Variants whose content stands for itself in the file.
-const TRANSPARENT: &[&str] =
-    &["rectangle", "round", "rectangular_tube", "round_tube", "given", "class", "spring", "point", "line", "mass", "area"];
+const TRANSPARENT: &[&str] = &[
+    "rectangle",
+    "round",
+    "rectangular_tube",
+    "round_tube",
+    "given",
+    "class",
+    "spring",
+    "point",
+    "line",
+    "mass",
+    "area",
+];
 
 /// The file's key of a field.
 pub fn key(field: &str) -> String {
@@ -39,7 +50,8 @@ pub fn value(value: &Value) -> String {
                 return hold(inner).unwrap_or_else(|| self::value(inner));
             }
             let set = fields.iter().filter(|(_, inner)| !inner.is_null());
-            let mut fields: Vec<String> = set.map(|(name, inner)| format!("{} = {}", key(name), self::value(inner))).collect();
+            let mut fields: Vec<String> =
+                set.map(|(name, inner)| format!("{} = {}", key(name), self::value(inner))).collect();
             fields.sort_unstable();
             format!("{{ {} }}", fields.join(", "))
         }
@@ -76,7 +88,15 @@ mod tests {
 
     #[test]
     fn keys_lose_their_units_and_keep_their_meaning() {
-        let pairs = [("at_mm", "at"), ("held_depth_mm", "held_depth"), ("iy_mm4", "iy"), ("start_n_mm", "start"), ("e_n_mm2", "e"), ("stock", "stock"), ("from", "from")];
+        let pairs = [
+            ("at_mm", "at"),
+            ("held_depth_mm", "held_depth"),
+            ("iy_mm4", "iy"),
+            ("start_n_mm", "start"),
+            ("e_n_mm2", "e"),
+            ("stock", "stock"),
+            ("from", "from"),
+        ];
         for (field, wanted) in pairs {
             assert_eq!(key(field), wanted);
         }

@@ -125,8 +125,7 @@ async fn views<C: Connection>(conn: &C, place: &Place, rows: Vec<remarks::Remark
         by_remark.entry(entry.remark_id).or_default().push(EntryView { author, created_at, act, text });
     }
     let view = |row: remarks::Remark| {
-        let place_kind =
-            PlaceKind::of_word(&row.place_kind).ok_or_else(|| unknown_word("place", &row.place_kind))?;
+        let place_kind = PlaceKind::of_word(&row.place_kind).ok_or_else(|| unknown_word("place", &row.place_kind))?;
         Ok(RemarkView {
             id: row.id,
             number: row.number,

@@ -136,8 +136,7 @@ impl CheckPool {
         if state.round.len() >= self.limits.waiting {
             state.round.retain(|waiting| !waiting.stop.load(Ordering::Acquire));
         }
-        if state.round.len() >= self.limits.waiting
-            || state.round.len_of(job.account) >= self.limits.waiting_of_account
+        if state.round.len() >= self.limits.waiting || state.round.len_of(job.account) >= self.limits.waiting_of_account
         {
             return Err(AppError::TooMany { what: "too many checks are waiting", retry_after: Duration::from_secs(2) });
         }

@@ -102,7 +102,8 @@ impl App {
         let revision = found.ok_or_else(|| AppError::internal("its revision is gone"))?;
         let work = move || {
             let design = content::read(revision.body_format, &revision.body)?;
-            Frame::new(&design).map_err(|faults| AppError::Invalid { faults: faults.into_iter().map(Into::into).collect() })
+            Frame::new(&design)
+                .map_err(|faults| AppError::Invalid { faults: faults.into_iter().map(Into::into).collect() })
         };
         let frame = tokio::task::spawn_blocking(work).await.map_err(AppError::internal)??;
         Ok(Job {

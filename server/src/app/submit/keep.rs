@@ -94,13 +94,7 @@ impl App {
     }
 
     /// Refuses early what the transaction would refuse, before the engine is asked.
-    async fn refuse_stale(
-        &self,
-        group_id: Uuid,
-        name: &str,
-        worked_from: &str,
-        prepared: &Prepared,
-    ) -> AppResult<()> {
+    async fn refuse_stale(&self, group_id: Uuid, name: &str, worked_from: &str, prepared: &Prepared) -> AppResult<()> {
         let conn = self.store.read();
         let latest = match designs::by_name(conn, group_id, name).await? {
             Some(design) => revisions::heading(conn, design.id, design.latest_ordinal).await?,

@@ -28,7 +28,7 @@ pub fn cases(design: &Design, violations: &mut Vec<Violation>) {
             LoadKind::Mass { at_mm, mass_kg, .. } => vec![*at_mm, *mass_kg],
             LoadKind::Area { pressure_n_mm2, .. } => vec![*pressure_n_mm2],
         };
-        if let Some(bad) = numbers.iter().find(|v| !(v.abs() <= VALUE_MAX)) {
+        if let Some(bad) = numbers.iter().find(|v| v.is_nan() || v.abs() > VALUE_MAX) {
             violations
                 .push(Violation::new(format!("loads[{i}]"), format!("{bad} is not a load that can be reckoned with")));
         }

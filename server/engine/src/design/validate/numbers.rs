@@ -53,7 +53,7 @@ impl Collector<'_> {
     }
 
     fn point(&mut self, path: impl Fn() -> String, point: &Vector) {
-        if let Some(bad) = point.iter().find(|v| !(v.abs() <= COORDINATE_MAX)) {
+        if let Some(bad) = point.iter().find(|v| v.is_nan() || v.abs() > COORDINATE_MAX) {
             self.say(path(), format!("{bad} mm is not a place in a vehicle"));
         }
     }

@@ -137,7 +137,7 @@ impl Wave {
         let [p, q] = self.decaying(n - 1, z);
         let value = scale * (p + a / b * q);
         // g is even: its odd derivatives are odd.
-        if n % 2 == 0 { u.signum() * value } else { value }
+        if n.is_multiple_of(2) { u.signum() * value } else { value }
     }
 
     /// n-th derivative along y of the endless plate under a unit pressure on the patch.
@@ -152,7 +152,7 @@ impl Wave {
     }
 
     fn edge_waves(self, n: u32, y: f64, sheet: [f64; 2]) -> [f64; 4] {
-        let sign = if n % 2 == 0 { 1.0 } else { -1.0 };
+        let sign = if n.is_multiple_of(2) { 1.0 } else { -1.0 };
         let (upper, lower) = (self.decaying(n, sheet[1] - y), self.decaying(n, y - sheet[0]));
         [sign * upper[0], sign * upper[1], lower[0], lower[1]]
     }
@@ -163,10 +163,9 @@ impl Wave {
         let mut rows = [[0.0; 5]; 4];
         for (edge, y) in [sheet[1], sheet[0]].into_iter().enumerate() {
             let [first, second, third] = [1, 2, 3].map(|n| (self.edge_waves(n, y, sheet), self.endless(n, y, patch)));
-            for column in 0..4 {
-                rows[2 * edge][column] = second.0[column];
-                rows[2 * edge + 1][column] = third.0[column] - kappa * first.0[column];
-            }
+            rows[2 * edge][..4].copy_from_slice(&second.0);
+            rows[2 * edge + 1][..4].copy_from_slice(&third.0);
+            rows[2 * edge + 1][..4].iter_mut().zip(first.0).for_each(|(c, wave)| *c -= kappa * wave);
             rows[2 * edge][4] = -second.1;
             rows[2 * edge + 1][4] = -(third.1 - kappa * first.1);
         }

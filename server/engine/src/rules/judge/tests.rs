@@ -214,8 +214,8 @@ proptest! {
                     for step in 0..=400 {
                         let s = f64::from(step);
                         let share = (piece.from_mm + s - window[0]) / (window[1] - window[0]);
-                        for axis in 0..2 {
-                            let chord = ends[axis][0] + share * (ends[axis][1] - ends[axis][0]);
+                        for (axis, [start, end]) in ends.iter().enumerate() {
+                            let chord = start + share * (end - start);
                             let d = (value(displacement(piece, axis), s) - chord).abs();
                             let used = d * 250.0 / (window[1] - window[0]);
                             prop_assert!(sag.utilisation >= used * (1.0 - 1e-8) - 1e-9, "{} {}", sag.utilisation, used);
