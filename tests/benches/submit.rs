@@ -14,6 +14,7 @@
 use battenboard_engine::design::Frame;
 use battenboard_engine::{Ask, check};
 use battenboard_proto::v1;
+use battenboard_tests::harness::frames::{CURLEW, curlew_again};
 use battenboard_tests::harness::{Actor, GROUP, Served, ServedOptions};
 use criterion::{Criterion, criterion_group, criterion_main};
 use sea_orm::{ConnectionTrait, DatabaseConnection, Statement};
@@ -22,18 +23,9 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 use tokio::runtime::Runtime;
 
-const CURLEW: &str = include_str!("../designs/curlew.toml");
 const CALLERS: usize = 16;
 /// Durable transactions a submit makes when its findings come with it.
 const TRANSACTIONS: f64 = 1.0;
-
-/// Curlew with rails a little longer each time: no two frames are the same, so that nothing is found ready.
-fn another(design: &str, number: u64) -> String {
-    let end = 3650.0 + number as f64 * 1e-3;
-    CURLEW
-        .replace("to = [3650, -850, 535]", &format!("to = [{end}, -850, 535]"))
-        .replace("name = \"curlew-platform\"", &format!("name = \"{design}\""))
-}
 
 /// Seconds for one, of each sample; the median is what is compared.
 #[derive(Default)]
@@ -85,7 +77,7 @@ async fn submit(caller: Actor, index: usize, count: u64) {
     let latest = caller.designs().get_design(latest).await.ok().and_then(|found| found.into_inner().design);
     let mut letter = latest.map(|design| design.latest_letter).unwrap_or_default();
     for _ in 0..count {
-        let text = another(&design, NUMBER.fetch_add(1, Ordering::Relaxed));
+        let text = curlew_again(&design, NUMBER.fetch_add(1, Ordering::Relaxed));
         let answer = caller.submits(GROUP, &design, &text, &letter).await.unwrap();
         letter = answer.revision.unwrap().letter;
         if answer.findings.is_none() {
@@ -98,7 +90,7 @@ async fn submit(caller: Actor, index: usize, count: u64) {
 fn engine(count: u64) -> Duration {
     let frames: Vec<Frame> = (0..count)
         .map(|_| {
-            let text = another("curlew", NUMBER.fetch_add(1, Ordering::Relaxed));
+            let text = curlew_again("curlew", NUMBER.fetch_add(1, Ordering::Relaxed));
             Frame::new(&battenboard_designfile::read(&text).unwrap().design).unwrap()
         })
         .collect();

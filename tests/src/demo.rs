@@ -4,14 +4,13 @@
 //!
 //! Each step says with which exit codes it may end; any other stops the demo with exit code 1.
 
+use crate::harness::frames::CURLEW;
 use crate::harness::{Served, ServedOptions};
 use anyhow::{Context, bail, ensure};
 use battenboard_client::{Exit, Screen, run_captured};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-
-const CURLEW: &str = include_str!("../designs/curlew.toml");
 
 /// Plays the demo on standard output.
 pub fn run() -> ExitCode {

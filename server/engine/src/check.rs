@@ -10,7 +10,7 @@ mod states;
 use crate::design::Frame;
 use crate::design::frame::FrameMaterial;
 pub use crate::error::CheckError;
-use crate::findings::{Equations, Fault, Findings, SHAPE, Verdict};
+use crate::findings::{Equations, Fault, Findings, LimitState, SHAPE, Verdict};
 use crate::rules::combine::{self, Case};
 use crate::tables::factors::{self, Product};
 use crate::{mass, rules, statics};
@@ -34,7 +34,8 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
     let analysis = statics::analyse(frame, stop)?;
     let cases: Vec<Case> =
         analysis.cases.iter().map(|c| Case { name: c.name.clone(), action: c.action, people: c.people }).collect();
-    let combined = combine::combinations(&cases, &frame.design().settings, creep(frame))?;
+    let mut combined = combine::combinations(&cases, &frame.design().settings, creep(frame))?;
+    without_creep(&analysis, &mut combined);
     let mut checks = members::checks(&analysis, &combined, stop)?;
     let decks = rules::deck::checks(frame, service_class(frame))?;
     checks.extend(decks.checks);
@@ -83,6 +84,17 @@ fn faults(analysis: &statics::Analysis<'_>) -> Vec<Fault> {
 fn verdict(findings: &Findings) -> Verdict {
     let worst = findings.checks.iter().map(|c| c.verdict).max().unwrap_or(Verdict::NotChecked);
     if findings.faults.is_empty() { worst } else { worst.max(Verdict::NotChecked) }
+}
+
+/// A movement forced on an anchor stays what it is: the timber's creep does not add to it.
+fn without_creep(analysis: &statics::Analysis<'_>, combined: &mut [combine::Combined]) {
+    for combination in combined.iter_mut().filter(|c| c.limit_state == LimitState::SagFinal) {
+        for (case, factor) in &mut combination.terms {
+            if analysis.cases[*case].settlement {
+                *factor = 1.0;
+            }
+        }
+    }
 }
 
 /// Service class of EN 1995-1-1 2.3.1.3 the design is checked in.

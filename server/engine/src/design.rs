@@ -14,6 +14,7 @@ pub mod violation;
 
 pub use frame::Frame;
 pub use model::*;
+pub use resolve::anchor_tags;
 pub use violation::Violation;
 
 /// Mean E, G (N/mm²) and density (kg/m³) of a stock's material; `None` where the tables do not know it.

@@ -23,7 +23,7 @@ fn input(example: &Value, name: &str) -> f64 {
     example["inputs"][name].as_f64().unwrap_or_else(|| panic!("{} has no input {name}", example["id"]))
 }
 
-/// The fixture's tolerances are absolute; `noise` is what the carrying rod may add.
+/// The fixture's tolerances are absolute, and taken as at least 1 g.
 fn expect(example: &Value, name: &str, found: f64) {
     let expected = &example["results"][name];
     let (value, tolerance) = (expected["expect"].as_f64().unwrap(), expected["tol"].as_f64().unwrap());

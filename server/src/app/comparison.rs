@@ -2,8 +2,8 @@
 
 mod write;
 
-use super::tags::{anchor_tag, joint_tag};
-use battenboard_engine::design::Design;
+use super::tags::joint_tag;
+use battenboard_engine::design::{Anchor, Design};
 use battenboard_engine::findings::{Findings, Verdict};
 use serde::Serialize;
 use serde_json::Value;
@@ -88,7 +88,7 @@ pub fn compare(before: (&Design, Option<&Findings>), after: (&Design, Option<&Fi
     Comparison {
         members: items(&old.members, &new.members, |item| item.tag.clone(), &["tag"]),
         joints: items(&old.joints, &new.joints, joint_tag, &["tag"]),
-        anchors: items(&old.anchors, &new.anchors, anchor_tag, &["tag"]),
+        anchors: items(&old.anchors, &new.anchors, anchor_name, &["tag"]),
         decks: items(&old.decks, &new.decks, |item| item.tag.clone(), &["tag"]),
         stock: items(&old.stock, &new.stock, |item| item.name.clone(), &["name"]),
         stowage: items(&old.stowage, &new.stowage, |item| item.name.clone(), &["name"]),
@@ -99,6 +99,11 @@ pub fn compare(before: (&Design, Option<&Findings>), after: (&Design, Option<&Fi
         masses_kg: [before.1, after.1].map(|findings| findings.map(|findings| findings.weight.total_kg)),
         utilisations: utilisations(before.1, after.1),
     }
+}
+
+/// Name of an anchor without its place, so that one that only moved is changed and not gone and new.
+fn anchor_name(anchor: &Anchor) -> String {
+    anchor.tag.clone().unwrap_or_else(|| format!("{}/{}", anchor.member, anchor.to))
 }
 
 /// Changes of a row of items. Items of one name (two loads of a case, two anchors of a member) are paired in their

@@ -4,7 +4,7 @@
 use crate::auth::codes::NoRandomness;
 use crate::auth::passwords::PasswordError;
 use crate::auth::tokens::SigningError;
-use crate::store::StoreError;
+pub use crate::store::StoreError;
 use battenboard_engine::design::Violation;
 use std::time::Duration;
 

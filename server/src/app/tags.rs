@@ -1,6 +1,6 @@
 //! Tags of a design's items, as findings and remarks use them.
 
-use battenboard_engine::design::{Anchor, Design, Joint};
+use battenboard_engine::design::{Design, Joint, anchor_tags};
 
 /// What a remark may be placed on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,17 +40,12 @@ pub fn joint_tag(joint: &Joint) -> String {
     joint.tag.clone().unwrap_or_else(|| format!("{}/{}", joint.on, joint.member))
 }
 
-/// Tag of an anchor: its own, or `MEMBER/TO`.
-pub fn anchor_tag(anchor: &Anchor) -> String {
-    anchor.tag.clone().unwrap_or_else(|| format!("{}/{}", anchor.member, anchor.to))
-}
-
 /// All tags of a kind.
 pub fn tags(design: &Design, kind: PlaceKind) -> Vec<String> {
     match kind {
         PlaceKind::Member => design.members.iter().map(|member| member.tag.clone()).collect(),
         PlaceKind::Joint => design.joints.iter().map(joint_tag).collect(),
-        PlaceKind::Anchor => design.anchors.iter().map(anchor_tag).collect(),
+        PlaceKind::Anchor => anchor_tags(design),
         PlaceKind::Deck => design.decks.iter().map(|deck| deck.tag.clone()).collect(),
         PlaceKind::Whole => Vec::new(),
     }

@@ -4,8 +4,7 @@
 //! What went wrong inside stays inside: the caller gets no text of ours for it.
 
 use crate::app::AppError;
-use crate::app::error::Fault;
-use crate::store::StoreError;
+use crate::app::error::{Fault, StoreError};
 use battenboard_proto::convert::{Violations, wire_violation};
 use std::time::Duration;
 use tonic::{Code, Status};

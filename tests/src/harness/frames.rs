@@ -2,6 +2,18 @@
 
 use std::fmt::Write;
 
+/// The demo platform's design file.
+pub const CURLEW: &str = include_str!("../../designs/curlew.toml");
+
+/// The demo platform under another name with a rail a little longer each time: no two are the same, so that nothing is
+/// found ready.
+pub fn curlew_again(design: &str, number: u64) -> String {
+    let end = 3650.0 + number as f64 * 1e-3;
+    CURLEW
+        .replace("to = [3650, -850, 535]", &format!("to = [{end}, -850, 535]"))
+        .replace("name = \"curlew-platform\"", &format!("name = \"{design}\""))
+}
+
 /// One bearer on two ribs, as a design file; `length_mm` tells revisions apart.
 pub fn one_bearer(name: &str, length_mm: f64) -> String {
     format!(

@@ -95,6 +95,13 @@ impl ServerProcess {
         }
     }
 
+    /// Resident memory now, kB, by the kernel's count; `None` where it does not tell.
+    pub fn resident_kb(&self) -> Option<u64> {
+        let status = std::fs::read_to_string(format!("/proc/{}/status", self.child.id())).ok()?;
+        let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:"))?;
+        line.trim().trim_end_matches("kB").trim().parse().ok()
+    }
+
     /// Host and port.
     pub fn address(&self) -> &str {
         &self.address

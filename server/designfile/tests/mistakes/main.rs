@@ -43,7 +43,7 @@ fn a_mistake_as_json() {
     let mistakes = read_frame(&BASE.replacen("widt", "wid", 1)).unwrap_err();
     assert_eq!(
         serde_json::to_string(&mistakes[0]).unwrap(),
-        "{\"line\":10,\"column\":13,\"span\":{\"start\":113,\"end\":117},\"message\":\"`widh` is no key of a section\",\
+        "{\"line\":10,\"column\":13,\"span\":{\"start\":105,\"end\":109},\"message\":\"`widh` is no key of a section\",\
          \"mend\":\"perhaps `width` was meant\",\"path\":\"stock[0].section.widh\"}"
     );
 }

@@ -9,7 +9,7 @@ use crate::rules::combine::Combined;
 use crate::rules::judge::{SagLimits, State, Subject, judge};
 use crate::rules::strength::Resistance;
 use crate::statics::Analysis;
-use crate::statics::recover::MemberState;
+use crate::statics::line::Piece;
 use crate::tables::factors::Product;
 
 /// Service class where the design says nothing: an unheated, breathing vehicle.
@@ -27,14 +27,14 @@ pub fn checks(
     let mut checks = Vec::new();
     let supports = states::supports(analysis.frame);
     // One buffer a combination, used again for every member.
-    let mut buffers: Vec<MemberState> = combined.iter().map(|_| MemberState::default()).collect();
+    let mut buffers: Vec<Vec<Piece>> = combined.iter().map(|_| Vec::new()).collect();
     for member in (0..analysis.frame.members.len()).filter(|m| !analysis.mesh.left_out[*m]) {
         if member.is_multiple_of(64) && stop() {
             return Err(CheckError::Stopped);
         }
         let all = MemberStates::recover(analysis, member);
         for (combination, state) in combined.iter().zip(&mut buffers) {
-            all.combine(&combination.terms, state);
+            all.combine_pieces(&combination.terms, combination.limit_state, state);
         }
         checks.extend(member_checks(analysis.frame, member, &supports[member], combined, &buffers));
     }
@@ -46,7 +46,7 @@ fn member_checks(
     member: usize,
     supports_mm: &[f64],
     combined: &[Combined],
-    buffers: &[MemberState],
+    buffers: &[Vec<Piece>],
 ) -> Vec<Check> {
     let stated = &frame.design().members[member];
     let placed = &frame.members[member];
@@ -66,7 +66,7 @@ fn member_checks(
                 LimitState::Strength => combination.k_mod(product, service_class),
                 LimitState::SagInstant | LimitState::SagFinal => 1.0,
             },
-            pieces: &state.pieces,
+            pieces: state,
         })
         .collect();
     let subject = Subject {

@@ -1,7 +1,9 @@
 //! One member through all load cases, and where it is supported.
 
 use crate::design::Frame;
+use crate::findings::LimitState;
 use crate::statics::Analysis;
+use crate::statics::line::Piece;
 use crate::statics::recover::{self, Cuts, MemberState};
 
 /// A member's pieces in every load case.
@@ -27,6 +29,21 @@ impl MemberStates {
             })
             .collect();
         Self { cuts, cases }
+    }
+
+    /// Pieces of a sum of cases times factors, into `pieces`; for strength without displacements, which nobody reads.
+    pub fn combine_pieces(&self, terms: &[(usize, f64)], limit_state: LimitState, pieces: &mut Vec<Piece>) {
+        pieces.clear();
+        pieces.extend(self.cuts.at_mm.windows(2).map(|w| Piece { from_mm: w[0], to_mm: w[1], ..Piece::default() }));
+        for (case, factor) in terms {
+            let more = self.cases[*case].pieces.iter();
+            match limit_state {
+                LimitState::Strength => pieces.iter_mut().zip(more).for_each(|(p, m)| p.add_forces(m, *factor)),
+                LimitState::SagInstant | LimitState::SagFinal => {
+                    pieces.iter_mut().zip(more).for_each(|(p, m)| p.add(m, *factor));
+                }
+            }
+        }
     }
 
     /// Sum of cases times factors, into `state`.

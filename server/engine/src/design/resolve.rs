@@ -147,19 +147,14 @@ pub fn anchors(
     violations: &mut Vec<Violation>,
 ) -> Vec<FrameAnchor> {
     let mut anchors = Vec::with_capacity(design.anchors.len());
-    let twice = twice_anchored(design);
+    let names = anchor_tags(design);
     for (index, anchor) in design.anchors.iter().enumerate() {
         let Some(member) = tags.member(&anchor.member) else { continue };
         let path = format!("anchors[{index}].at");
         out_of_member(Some(anchor.at_mm), &members[member], &path, &anchor.member, violations);
         let (grips, _) = grips(&anchor.hold);
-        let tag = anchor.tag.clone().unwrap_or_else(|| {
-            let plain = format!("{}/{}", anchor.member, anchor.to);
-            // A member fixed twice to the same thing: the places tell its anchors apart.
-            if twice.contains(&plain) { format!("{plain}@{}", anchor.at_mm) } else { plain }
-        });
         anchors.push(FrameAnchor {
-            tag,
+            tag: names[index].clone(),
             member,
             at_mm: clamp_end(anchor.at_mm, members[member].length_mm),
             grips,
@@ -168,6 +163,17 @@ pub fn anchors(
         });
     }
     anchors
+}
+
+/// Tag of every anchor of a design: its own, or `MEMBER/TO`, with `@PLACE` behind it where a member is fixed to the
+/// same thing more than once.
+pub fn anchor_tags(design: &Design) -> Vec<String> {
+    let twice = twice_anchored(design);
+    let name = |anchor: &super::Anchor| {
+        let plain = format!("{}/{}", anchor.member, anchor.to);
+        if twice.contains(&plain) { format!("{plain}@{}", anchor.at_mm) } else { plain }
+    };
+    design.anchors.iter().map(|anchor| anchor.tag.clone().unwrap_or_else(|| name(anchor))).collect()
 }
 
 /// Plain anchor tags that more than one anchor would bear.

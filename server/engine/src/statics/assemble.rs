@@ -231,10 +231,5 @@ pub fn end_forces(element: &Element, axes: &Triad, u: &[f64]) -> Twelve {
     let mut vehicle = [0.0; 12];
     vehicle.copy_from_slice(u);
     let local = to_local(axes, &vehicle);
-    let k = element.bar.stiffness();
-    let mut forces = [0.0; 12];
-    for (force, row) in forces.iter_mut().zip(&k) {
-        *force = row.iter().zip(&local).map(|(a, b)| a * b).sum();
-    }
-    forces
+    element.bar.forces(&local)
 }

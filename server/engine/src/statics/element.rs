@@ -55,6 +55,33 @@ impl Bar {
         k
     }
 
+    /// Stiffness times displacements (local axes), without the zeros of the matrix.
+    pub fn forces(&self, u: &Twelve) -> Twelve {
+        let mut forces = [0.0; 12];
+        for (i, stiffness) in [(0, self.ea / self.length), (3, self.gj / self.length)] {
+            let force = stiffness * (u[i] - u[i + 6]);
+            forces[i] = force;
+            forces[i + 6] = -force;
+        }
+        self.bend_forces(&mut forces, u, (self.eiz, self.gay), [1, 5, 7, 11], 1.0);
+        self.bend_forces(&mut forces, u, (self.eiy, self.gaz), [2, 4, 8, 10], -1.0);
+        forces
+    }
+
+    fn bend_forces(&self, forces: &mut Twelve, u: &Twelve, (ei, ga): (f64, f64), dof: [usize; 4], turn: f64) {
+        let phi = self.phi(ei, ga);
+        let l = self.length;
+        let base = ei / (l * l * l * (1.0 + phi));
+        let side = 6.0 * l * base * turn;
+        let [w1, t1, w2, t2] = dof.map(|i| u[i]);
+        let shear = 12.0 * base * (w1 - w2) + side * (t1 + t2);
+        let (near, far) = ((4.0 + phi) * l * l * base, (2.0 - phi) * l * l * base);
+        forces[dof[0]] = shear;
+        forces[dof[2]] = -shear;
+        forces[dof[1]] = side * (w1 - w2) + near * t1 + far * t2;
+        forces[dof[3]] = side * (w1 - w2) + far * t1 + near * t2;
+    }
+
     fn bend(&self, k: &mut [Twelve; 12], ei: f64, ga: f64, dof: [usize; 4], turn: f64) {
         let phi = self.phi(ei, ga);
         let l = self.length;
@@ -158,6 +185,16 @@ mod tests {
                 let sum: f64 = row.iter().zip(&motion).map(|(a, b)| a * b).sum();
                 assert!(sum.abs() < 1e-7, "{sum}");
             }
+        }
+    }
+
+    #[test]
+    fn forces_are_the_matrix_times_the_displacements() {
+        let bar = bar();
+        let u: Twelve = std::array::from_fn(|i| 0.3 + (i as f64 * 1.7).sin());
+        for (row, force) in bar.stiffness().iter().zip(bar.forces(&u)) {
+            let sum: f64 = row.iter().zip(&u).map(|(a, b)| a * b).sum();
+            assert!((sum - force).abs() <= 1e-12 * sum.abs().max(1e3), "{sum} {force}");
         }
     }
 

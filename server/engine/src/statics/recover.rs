@@ -54,8 +54,8 @@ impl MemberState {
 }
 
 impl Piece {
-    /// Adds another piece over the same stretch times a factor.
-    pub fn add(&mut self, other: &Self, factor: f64) {
+    /// Adds the stress resultants of another piece over the same stretch times a factor, displacements left alone.
+    pub fn add_forces(&mut self, other: &Self, factor: f64) {
         let add = |a: &mut [f64], b: &[f64]| a.iter_mut().zip(b).for_each(|(x, y)| *x += factor * y);
         add(&mut self.n, &other.n);
         add(&mut self.vy, &other.vy);
@@ -63,6 +63,12 @@ impl Piece {
         add(&mut self.t, &other.t);
         add(&mut self.my, &other.my);
         add(&mut self.mz, &other.mz);
+    }
+
+    /// Adds another piece over the same stretch times a factor.
+    pub fn add(&mut self, other: &Self, factor: f64) {
+        self.add_forces(other, factor);
+        let add = |a: &mut [f64], b: &[f64]| a.iter_mut().zip(b).for_each(|(x, y)| *x += factor * y);
         add(&mut self.uy, &other.uy);
         add(&mut self.uz, &other.uz);
     }

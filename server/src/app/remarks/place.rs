@@ -148,7 +148,7 @@ fn beyond_end(design: &Design, spot: &Spot) -> Option<Fault> {
     }
     let length_mm = member_length_mm(design, &spot.tag)?;
     // A millimetre of grace: lengths are rounded on their way through screens.
-    let within = at_mm.is_finite() && (0.0..=length_mm + 1.0).contains(&at_mm);
+    let within = at_mm.is_finite() && (0.0..=length_mm + 1e-3).contains(&at_mm);
     (!within).then(|| {
         let message = format!("{at_mm} mm is not on `{}`: it is {length_mm:.0} mm long", spot.tag);
         Fault::of("place.at_mm", message)

@@ -10,7 +10,7 @@
 use std::f64::consts::PI;
 
 /// Terms of the series; moments fall as 1/m³.
-const TERMS: u32 = 60;
+const TERMS: u32 = 30;
 /// Places read across and along the patch, ends included.
 const READ: usize = 5;
 
