@@ -17,6 +17,8 @@ mod requests;
 pub mod runner;
 pub mod submit;
 mod tags;
+#[cfg(test)]
+mod tests;
 pub mod watch;
 
 pub use error::{AppError, AppResult};

@@ -71,8 +71,10 @@ pub struct Limits {
     pub members: usize,
     /// Bytes of a design file's text.
     pub text_bytes: usize,
-    /// Bytes of a message, either way.
+    /// Bytes of a message that a caller sends.
     pub message_bytes: usize,
+    /// Bytes of an answer; findings of the largest designs take most of it.
+    pub answer_bytes: usize,
     /// Predicted bytes of all checks at a time.
     pub check_memory_bytes: u64,
     /// Checks waiting, all accounts together.
@@ -103,6 +105,7 @@ impl Default for Limits {
             members: 2000,
             text_bytes: 256 * 1024,
             message_bytes: 4 * 1024 * 1024,
+            answer_bytes: 32 * 1024 * 1024,
             check_memory_bytes: 512_000_000,
             checks_waiting: 256,
             checks_waiting_of_account: 64,

@@ -13,6 +13,8 @@ mod shutdown;
 mod startup;
 pub(crate) mod store;
 mod telemetry;
+#[cfg(test)]
+mod testing;
 
 pub use command::run;
 pub use config::Config;

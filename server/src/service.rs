@@ -36,10 +36,10 @@ pub const NAMES: [&str; 6] = [
 
 /// Sets the sizes and the compression of a service; a wrapper put round it first would hide these.
 macro_rules! bounded {
-    ($service:expr, $bytes:expr) => {
+    ($service:expr, $limits:expr) => {
         $service
-            .max_decoding_message_size($bytes)
-            .max_encoding_message_size($bytes)
+            .max_decoding_message_size($limits.message_bytes)
+            .max_encoding_message_size($limits.answer_bytes)
             .accept_compressed(Gzip)
             .send_compressed(Gzip)
     };
@@ -47,12 +47,12 @@ macro_rules! bounded {
 
 /// All our services.
 pub fn routes(app: &Arc<App>) -> Routes {
-    let bytes = app.limits.message_bytes;
+    let limits = app.limits;
     let app = || Arc::clone(app);
-    Routes::new(bounded!(AccountServiceServer::new(accounts::Accounts(app())), bytes))
-        .add_service(bounded!(GroupServiceServer::new(groups::Groups(app())), bytes))
-        .add_service(bounded!(DesignServiceServer::new(designs::Designs(app())), bytes))
-        .add_service(bounded!(FindingServiceServer::new(findings::FindingsOf(app())), bytes))
-        .add_service(bounded!(RemarkServiceServer::new(remarks::Remarks(app())), bytes))
-        .add_service(bounded!(ServerInfoServiceServer::new(serverinfo::ServerInfo(app())), bytes))
+    Routes::new(bounded!(AccountServiceServer::new(accounts::Accounts(app())), limits))
+        .add_service(bounded!(GroupServiceServer::new(groups::Groups(app())), limits))
+        .add_service(bounded!(DesignServiceServer::new(designs::Designs(app())), limits))
+        .add_service(bounded!(FindingServiceServer::new(findings::FindingsOf(app())), limits))
+        .add_service(bounded!(RemarkServiceServer::new(remarks::Remarks(app())), limits))
+        .add_service(bounded!(ServerInfoServiceServer::new(serverinfo::ServerInfo(app())), limits))
 }

@@ -139,7 +139,12 @@ async fn first_code(store: &Store, on_loopback: bool) -> Result<Option<String>, 
     Ok(Some(codes::one_time_code()?))
 }
 
-fn build(config: &Config, store: Store, address: SocketAddr, first_code: Option<&str>) -> Result<App, StartError> {
+pub(crate) fn build(
+    config: &Config,
+    store: Store,
+    address: SocketAddr,
+    first_code: Option<&str>,
+) -> Result<App, StartError> {
     let keys = Keys::open(&config.keys_folder())?;
     let limits = config.limits;
     let pool = PoolLimits {

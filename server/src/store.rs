@@ -64,3 +64,11 @@ impl Store {
         Ok(tx.commit().await?)
     }
 }
+
+/// Runs one statement on a database server; for making and dropping the databases of tests.
+#[cfg(test)]
+pub async fn execute_for_tests(address: &str, statement: &str) -> StoreResult<()> {
+    let connection = sea_orm::Database::connect(address).await?;
+    sea_orm::ConnectionTrait::execute_unprepared(&connection, statement).await?;
+    Ok(connection.close().await?)
+}

@@ -4,9 +4,10 @@
 use crate::auth::codes::NoRandomness;
 use crate::auth::passwords::PasswordError;
 use crate::auth::tokens::SigningError;
-pub use crate::store::StoreError;
-use battenboard_engine::design::Violation;
+pub use battenboard_engine::design::Violation;
 use std::time::Duration;
+
+pub use crate::store::StoreError;
 
 /// What an app function gives.
 pub type AppResult<T> = Result<T, AppError>;

@@ -89,12 +89,15 @@ fn left(counter: Counter, allowance: Allowance, now: Instant) -> f64 {
     (counter.failures - forgotten).max(0.0)
 }
 
+/// Forgets the tenth that was unused longest, once there are too many: one sweep now and then, not one a failure.
 fn bound(counters: &mut BTreeMap<Key, Counter>) {
-    while counters.len() > MOST_COUNTERS {
-        let Some(oldest) = counters.iter().min_by_key(|(_, counter)| counter.at).map(|(key, _)| key.clone()) else {
-            return;
-        };
-        counters.remove(&oldest);
+    if counters.len() <= MOST_COUNTERS {
+        return;
+    }
+    let mut ages: Vec<Instant> = counters.values().map(|counter| counter.at).collect();
+    ages.sort_unstable();
+    if let Some(cut) = ages.get(MOST_COUNTERS / 10).copied() {
+        counters.retain(|_, counter| counter.at > cut);
     }
 }
 

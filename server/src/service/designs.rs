@@ -115,9 +115,9 @@ impl DesignService for Designs {
         let ask = Ask { results: want_results, mends: want_mends };
         let findings = self.0.try_frame(&caller, sent, ask).await.map_err(to_status)?;
         let response = v1::TryFrameResponse { findings: Some(findings_to_wire(&findings)) };
-        let (bytes, most) = (response.encoded_len(), self.0.limits.message_bytes);
+        let (bytes, most) = (response.encoded_len(), self.0.limits.answer_bytes);
         if bytes > most {
-            let message = format!("the results take {bytes} bytes, a message at most {most}: ask without them");
+            let message = format!("the results take {bytes} bytes, an answer at most {most}: ask without them");
             return Err(to_status(AppError::invalid("want_results", message)));
         }
         Ok(Response::new(response))

@@ -1,1 +1,461 @@
+//! What the store promises, asked of both databases: SQLite always, PostgreSQL where `BATTENBOARD_TEST_POSTGRES` names
+//! a server on which databases may be made.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop at the first surprise")]
 
+use super::findings::Key;
+use super::*;
+use crate::clock::new_id;
+use crate::testing::{TestDatabase, on_both};
+use sea_orm::{ColumnTrait as _, ConnectionTrait as _, EntityTrait as _, QueryFilter as _, QueryOrder as _};
+use std::sync::Arc;
+use uuid::Uuid;
+
+/// Everything below, on one store.
+async fn store_contract(store: Store) {
+    names_are_unique_and_ordered_by_bytes(&store).await;
+    a_dropped_transaction_leaves_nothing(&store).await;
+    letters_are_dense_under_contention(&store).await;
+    event_numbers_are_dense_and_in_commit_order(&store).await;
+    findings_and_checks_are_one_a_key(&store).await;
+    a_check_is_claimed_once_and_again_when_its_lease_has_run_out(&store).await;
+    a_repeat_is_found(&store).await;
+    bytes_and_texts_come_back_as_they_were(&store).await;
+    references_hold(&store).await;
+}
+
+#[test]
+fn the_store_keeps_its_promises() {
+    on_both("the_store_keeps_its_promises", |database| async move {
+        let store = database.store().await;
+        store_contract(store.clone()).await;
+        store.close().await;
+    });
+}
+
+async fn account(store: &Store, name: &str) -> Uuid {
+    let account = accounts::Account { id: new_id(), name: name.into(), created_at: 1, suspended_at: None };
+    let id = account.id;
+    let tx = store.write_tx().await.unwrap();
+    accounts::insert(&tx, account, "hash".into()).await.unwrap();
+    store.commit(tx).await.unwrap();
+    id
+}
+
+async fn group(store: &Store, name: &str, keeper: Uuid) -> Uuid {
+    let group = groups::Group { id: new_id(), name: name.into(), title: "t".into(), created_by: keeper, created_at: 1 };
+    let id = group.id;
+    let tx = store.write_tx().await.unwrap();
+    groups::insert(&tx, group).await.unwrap();
+    let entry = groups::Crew { group_id: id, account_id: keeper, role: "keeper".into(), joined_at: 1 };
+    groups::insert_crew(&tx, entry).await.unwrap();
+    events::open_stream(&tx, id).await.unwrap();
+    store.commit(tx).await.unwrap();
+    id
+}
+
+async fn design(store: &Store, group_id: Uuid, by: Uuid, name: &str) -> Uuid {
+    let row = designs::Design {
+        id: new_id(),
+        group_id,
+        name: name.into(),
+        title: "t".into(),
+        latest_ordinal: 0,
+        latest_remark: 0,
+        created_by: by,
+        created_at: 1,
+    };
+    let tx = store.write_tx().await.unwrap();
+    designs::insert_if_new(&tx, row).await.unwrap();
+    store.commit(tx).await.unwrap();
+    designs::by_name(store.read(), group_id, name).await.unwrap().unwrap().id
+}
+
+fn key(n: u8) -> Key {
+    Key { content_id: vec![n; 32], settings_id: vec![9; 32], engine_fingerprint: "f1".into() }
+}
+
+async fn revision(tx: &WriteTx, group_id: Uuid, design_id: Uuid, author_id: Uuid, n: u8) -> (Uuid, i64) {
+    let ordinal = designs::take_ordinal(tx, design_id, "t").await.unwrap();
+    let survey_id = designs::survey(tx, group_id, "Curlew", 1, 1).await.unwrap();
+    revisions::put_settings(tx, &key(n).settings_id, b"settings", 1).await.unwrap();
+    let row = revisions::Revision {
+        id: new_id(),
+        design_id,
+        ordinal,
+        body_format: 1,
+        body: vec![0, 255, n],
+        text_as_written: Some(b"text".to_vec()),
+        content_id: key(n).content_id,
+        author_id,
+        note: "é\n\"".into(),
+        worked_from: (ordinal > 1).then(|| ordinal - 1),
+        survey_id,
+        settings_id: key(n).settings_id,
+        engine_fingerprint: "f1".into(),
+        created_at: 1,
+    };
+    let id = row.id;
+    revisions::insert(tx, row).await.unwrap();
+    (id, ordinal)
+}
+
+async fn names_are_unique_and_ordered_by_bytes(store: &Store) {
+    let ines = account(store, "ines").await;
+    let again = accounts::Account { id: new_id(), name: "ines".into(), created_at: 1, suspended_at: None };
+    let tx = store.write_tx().await.unwrap();
+    let taken = accounts::insert(&tx, again, "hash".into()).await;
+    assert!(matches!(taken, Err(StoreError::Taken { .. })), "{taken:?}");
+    drop(tx);
+    // A language's order would put these otherwise.
+    let mut wanted = vec!["a-b", "a1", "aa", "ab", "b"];
+    for name in ["ab", "a-b", "b", "aa", "a1"] {
+        group(store, name, ines).await;
+    }
+    let mut seen = Vec::new();
+    let mut after: Option<String> = None;
+    loop {
+        let page = groups::page(store.read(), ines, after.as_deref(), 2).await.unwrap();
+        let Some((last, _)) = page.last() else { break };
+        after = Some(last.name.clone());
+        seen.extend(page.into_iter().map(|(group, _)| group.name));
+    }
+    wanted.sort_unstable();
+    assert_eq!(seen, wanted);
+    let crew = groups::by_name(store.read(), "ab").await.unwrap().unwrap();
+    assert_eq!(groups::crew_page(store.read(), crew.id, None, 5).await.unwrap()[0].1, "ines");
+    assert_eq!(groups::count_role(store.read(), crew.id, "keeper").await.unwrap(), 1);
+}
+
+async fn a_dropped_transaction_leaves_nothing(store: &Store) {
+    let row = accounts::Account { id: new_id(), name: "ghost".into(), created_at: 1, suspended_at: None };
+    let tx = store.write_tx().await.unwrap();
+    accounts::insert(&tx, row, "hash".into()).await.unwrap();
+    drop(tx);
+    assert!(accounts::by_name(store.read(), "ghost").await.unwrap().is_none());
+    // The connection that was rolled back is good for the next.
+    account(store, "guest").await;
+}
+
+async fn letters_are_dense_under_contention(store: &Store) {
+    let by = account(store, "okoro").await;
+    let group_id = group(store, "letters", by).await;
+    let design_id = design(store, group_id, by, "curlew").await;
+    let store = Arc::new(store.clone());
+    let tasks: Vec<_> = (0..12)
+        .map(|n| {
+            let store = Arc::clone(&store);
+            tokio::spawn(async move {
+                let tx = store.write_tx().await.unwrap();
+                designs::by_name_for_update(&tx, group_id, "curlew").await.unwrap().unwrap();
+                revision(&tx, group_id, design_id, by, n).await;
+                // Every third one changes its mind.
+                if n % 3 != 0 {
+                    store.commit(tx).await.unwrap();
+                }
+            })
+        })
+        .collect();
+    for task in tasks {
+        task.await.unwrap();
+    }
+    let ordinals: Vec<i64> =
+        revisions::page(store.read(), design_id, None, 50).await.unwrap().iter().map(|row| row.ordinal).collect();
+    assert_eq!(ordinals, (1..=8).rev().collect::<Vec<i64>>());
+    let older = revisions::page(store.read(), design_id, Some(4), 2).await.unwrap();
+    assert_eq!(older.iter().map(|row| row.ordinal).collect::<Vec<_>>(), [3, 2]);
+    let latest = revisions::latest(store.read(), &[(design_id, 8)]).await.unwrap();
+    assert_eq!(latest.len(), 1);
+}
+
+async fn event_numbers_are_dense_and_in_commit_order(store: &Store) {
+    let by = account(store, "maarit").await;
+    let group_id = group(store, "events", by).await;
+    let store = Arc::new(store.clone());
+    let tasks: Vec<_> = (0..20)
+        .map(|n| {
+            let store = Arc::clone(&store);
+            tokio::spawn(async move {
+                let tx = store.write_tx().await.unwrap();
+                let news = events::News { kind: "crew", actor_id: Some(by), ..events::News::default() };
+                events::append(&tx, group_id, news, n).await.unwrap();
+                if n % 4 != 0 {
+                    store.commit(tx).await.unwrap();
+                }
+            })
+        })
+        .collect();
+    for task in tasks {
+        task.await.unwrap();
+    }
+    let stored = entity::events::Entity::find()
+        .filter(entity::events::Column::StreamId.eq(group_id))
+        .order_by_asc(entity::events::Column::Number)
+        .all(store.read())
+        .await
+        .unwrap();
+    let numbers: Vec<i64> = stored.iter().map(|event| event.number).collect();
+    assert_eq!(numbers, (1..=15).collect::<Vec<i64>>());
+    assert!(events::append(&store.write_tx().await.unwrap(), new_id(), events::News::default(), 1).await.is_err());
+}
+
+fn findings_row(n: u8) -> findings::Row {
+    let Key { content_id, settings_id, engine_fingerprint } = key(n);
+    findings::Row {
+        content_id,
+        settings_id,
+        engine_fingerprint,
+        verdict: "holds".into(),
+        total_mass_kg: 31.25,
+        worst_utilisation: Some(0.1 + 0.2),
+        worst_tag: "B3".into(),
+        body: b"{}".to_vec(),
+        created_at: 1,
+    }
+}
+
+fn check_row(n: u8, revision_id: Uuid, account_id: Uuid) -> checks::Check {
+    let Key { content_id, settings_id, engine_fingerprint } = key(n);
+    checks::Check {
+        id: new_id(),
+        content_id,
+        settings_id,
+        engine_fingerprint,
+        revision_id,
+        account_id,
+        state: checks::QUEUED.into(),
+        attempts: 0,
+        holder: None,
+        leased_until: None,
+        heartbeat_at: None,
+        failure: None,
+        created_at: 1,
+        ended_at: None,
+    }
+}
+
+async fn findings_and_checks_are_one_a_key(store: &Store) {
+    let tx = store.write_tx().await.unwrap();
+    revisions::put_settings(&tx, &key(1).settings_id, b"settings", 1).await.unwrap();
+    findings::insert_if_new(&tx, findings_row(1)).await.unwrap();
+    findings::insert_if_new(&tx, findings::Row { body: b"other".to_vec(), ..findings_row(1) }).await.unwrap();
+    store.commit(tx).await.unwrap();
+    assert_eq!(findings::body(store.read(), &key(1)).await.unwrap().as_deref(), Some(&b"{}"[..]));
+    assert_eq!(findings::body(store.read(), &key(2)).await.unwrap(), None);
+    let summaries = findings::summaries(store.read(), &[key(1), key(2)]).await.unwrap();
+    assert_eq!(summaries.len(), 1);
+    assert_eq!(summaries[0].key(), key(1));
+    assert_eq!(summaries[0].worst_utilisation, Some(0.1 + 0.2), "numbers come back to the last bit");
+}
+
+async fn a_check_is_claimed_once_and_again_when_its_lease_has_run_out(store: &Store) {
+    let by = account(store, "checker").await;
+    let other = account(store, "checker-two").await;
+    let group_id = group(store, "checks", by).await;
+    let design_id = design(store, group_id, by, "curlew").await;
+    let tx = store.write_tx().await.unwrap();
+    let (revision_id, _) = revision(&tx, group_id, design_id, by, 40).await;
+    for n in 40..44 {
+        checks::insert_if_new(&tx, check_row(n, revision_id, by)).await.unwrap();
+    }
+    checks::insert_if_new(&tx, check_row(40, revision_id, other)).await.unwrap();
+    checks::insert_if_new(&tx, check_row(50, revision_id, other)).await.unwrap();
+    store.commit(tx).await.unwrap();
+    assert_eq!(checks::count_unfinished(store.read(), by).await.unwrap(), 4);
+    let waiting = checks::accounts_waiting(store.read(), 100, "f1").await.unwrap();
+    assert_eq!(waiting.len(), 2);
+    assert!(checks::accounts_waiting(store.read(), 100, "another engine").await.unwrap().is_empty());
+
+    let (one, two) = (new_id(), new_id());
+    let store_two = store.clone();
+    let claim = |store: Store, holder| async move {
+        let mut claimed = Vec::new();
+        for _ in 0..4 {
+            let tx = store.write_tx().await.unwrap();
+            if let Some(check) = checks::claim(&tx, by, holder, 100, 200, "f1").await.unwrap() {
+                claimed.push(check.id);
+            }
+            store.commit(tx).await.unwrap();
+        }
+        claimed
+    };
+    let (mut first, second) = tokio::join!(claim(store.clone(), one), claim(store_two, two));
+    first.extend(second);
+    first.sort_unstable();
+    first.dedup();
+    assert_eq!(first.len(), 4, "each is claimed by one");
+
+    let tx = store.write_tx().await.unwrap();
+    assert!(checks::claim(&tx, by, one, 150, 250, "f1").await.unwrap().is_none(), "all leases hold");
+    let again = checks::claim(&tx, by, one, 201, 301, "f1").await.unwrap().expect("a lease has run out");
+    assert_eq!(again.attempts, 2);
+    assert!(checks::heartbeat(&tx, again.id, one, 202, 302).await.unwrap());
+    assert!(!checks::heartbeat(&tx, again.id, new_id(), 202, 302).await.unwrap(), "another's lease");
+    checks::release(&tx, again.id, one).await.unwrap();
+    let key = Key { content_id: again.content_id.clone(), ..key(40) };
+    assert_eq!(checks::by_key(&tx, &key).await.unwrap().unwrap().state, checks::QUEUED);
+    checks::end(&tx, &key, checks::FAILED, Some("why"), 300).await.unwrap();
+    let ended = checks::by_keys(&tx, std::slice::from_ref(&key)).await.unwrap();
+    assert_eq!((ended[0].state.as_str(), ended[0].failure.as_deref()), (checks::FAILED, Some("why")));
+    store.commit(tx).await.unwrap();
+}
+
+async fn a_repeat_is_found(store: &Store) {
+    let row = requests::Request {
+        scope: Uuid::nil(),
+        request_id: "r1".into(),
+        method: "M".into(),
+        digest: vec![1],
+        answer: vec![2],
+        created_at: 10,
+    };
+    let tx = store.write_tx().await.unwrap();
+    requests::insert(&tx, row.clone()).await.unwrap();
+    store.commit(tx).await.unwrap();
+    assert_eq!(requests::find(store.read(), Uuid::nil(), "r1").await.unwrap(), Some(row.clone()));
+    assert_eq!(requests::find(store.read(), new_id(), "r1").await.unwrap(), None, "another scope");
+    let tx = store.write_tx().await.unwrap();
+    let taken = requests::insert(&tx, row).await;
+    assert!(matches!(&taken, Err(StoreError::Taken { constraint }) if constraint.contains("requests")), "{taken:?}");
+    drop(tx);
+    let tx = store.write_tx().await.unwrap();
+    assert_eq!(requests::prune(&tx, 11).await.unwrap(), 1);
+    store.commit(tx).await.unwrap();
+}
+
+async fn bytes_and_texts_come_back_as_they_were(store: &Store) {
+    let by = account(store, "scribe").await;
+    let group_id = group(store, "bytes", by).await;
+    let design_id = design(store, group_id, by, "curlew").await;
+    let tx = store.write_tx().await.unwrap();
+    let (id, ordinal) = revision(&tx, group_id, design_id, by, 77).await;
+    let number = designs::take_remark_number(&tx, design_id).await.unwrap();
+    let remark = remarks::Remark {
+        id: new_id(),
+        design_id,
+        number,
+        revision_id: id,
+        ordinal,
+        place_kind: "member".into(),
+        place_tag: "B3".into(),
+        at_mm: Some(640.5),
+        kind: "snag".into(),
+        state: "open".into(),
+        text: "zu dünn, 38×63".into(),
+        author_id: by,
+        entries: 0,
+        created_at: 5,
+    };
+    remarks::insert(&tx, remark.clone()).await.unwrap();
+    let entry = remarks::Entry {
+        remark_id: remark.id,
+        number: 1,
+        act: "answer".into(),
+        author_id: by,
+        text: "mended".into(),
+        ordinal,
+        created_at: 6,
+    };
+    remarks::append(&tx, entry, "answered").await.unwrap();
+    store.commit(tx).await.unwrap();
+    let found = revisions::by_id(store.read(), id).await.unwrap().unwrap();
+    assert_eq!((found.body, found.note.as_str()), (vec![0, 255, 77], "é\n\""));
+    let found = remarks::by_number(store.read(), design_id, 1).await.unwrap().unwrap();
+    assert_eq!((found.text.as_str(), found.state.as_str(), found.at_mm), ("zu dünn, 38×63", "answered", Some(640.5)));
+    assert_eq!(remarks::entries(store.read(), vec![remark.id]).await.unwrap().len(), 1);
+    let wanted = remarks::Wanted { states: vec!["answered".into()], ..remarks::Wanted::default() };
+    assert_eq!(remarks::page(store.read(), design_id, &wanted, 5).await.unwrap().len(), 1);
+    let wanted = remarks::Wanted { before: Some(1), ..remarks::Wanted::default() };
+    assert!(remarks::page(store.read(), design_id, &wanted, 5).await.unwrap().is_empty());
+    let heading = revisions::heading(store.read(), design_id, ordinal).await.unwrap().unwrap();
+    let vehicles = designs::vehicle_names(store.read(), vec![heading.survey_id]).await.unwrap();
+    assert_eq!(vehicles.get(&heading.survey_id).map(String::as_str), Some("Curlew"));
+}
+
+async fn references_hold(store: &Store) {
+    let tx = store.write_tx().await.unwrap();
+    let entry = groups::Crew { group_id: new_id(), account_id: new_id(), role: "keeper".into(), joined_at: 1 };
+    assert!(groups::insert_crew(&tx, entry).await.is_err(), "a crew of no group");
+}
+
+#[test]
+fn migrating_twice_changes_nothing_and_the_embedded_one_is_copied_before_it_changes() {
+    on_both("migrating_twice", |database| async move {
+        let store = database.store().await;
+        account(&store, "ines").await;
+        assert!(store.migrate().await.unwrap().is_empty());
+        store.make_ready().await.unwrap();
+        assert!(accounts::by_name(store.read(), "ines").await.unwrap().is_some());
+        store.close().await;
+    });
+}
+
+#[test]
+fn a_postgresql_database_that_nobody_migrated_is_refused() {
+    on_both("unmigrated", |database| async move {
+        let store = database.bare().await;
+        let ready = store.make_ready().await;
+        match *database {
+            TestDatabase::Embedded { .. } => assert!(ready.is_ok(), "{ready:?}"),
+            TestDatabase::Postgres { .. } => assert!(matches!(ready, Err(StoreError::NotMigrated { .. })), "{ready:?}"),
+        }
+        store.close().await;
+    });
+}
+
+#[test]
+fn every_reference_has_an_index() {
+    let database = TestDatabase::embedded();
+    crate::testing::block_on(async {
+        let store = database.store().await;
+        let query = "SELECT m.name AS t, f.\"from\" AS c FROM sqlite_master m JOIN pragma_foreign_key_list(m.name) f \
+                     WHERE m.type = 'table' AND NOT EXISTS (SELECT 1 FROM pragma_index_list(m.name) l \
+                     JOIN pragma_index_info(l.name) i WHERE i.seqno = 0 AND i.name = f.\"from\") \
+                     AND NOT EXISTS (SELECT 1 FROM pragma_table_info(m.name) p WHERE p.name = f.\"from\" AND p.pk = 1)";
+        let rows = store.read().query_all_raw(sea_orm::Statement::from_string(sea_orm::DbBackend::Sqlite, query)).await;
+        let bare: Vec<String> = rows
+            .unwrap()
+            .iter()
+            .map(|row| {
+                format!("{}.{}", row.try_get::<String>("", "t").unwrap(), row.try_get::<String>("", "c").unwrap())
+            })
+            .collect();
+        assert!(bare.is_empty(), "no index on {bare:?}");
+        store.close().await;
+    });
+}
+
+#[test]
+fn a_database_file_that_has_gone_is_told_and_comes_back_by_itself() {
+    let database = TestDatabase::embedded();
+    crate::testing::block_on(async {
+        let store = database.store().await;
+        account(&store, "ines").await;
+        let file = database.file();
+        let aside = file.with_extension("aside");
+        std::fs::rename(&file, &aside).unwrap();
+        assert!(matches!(store.write_tx().await, Err(StoreError::Unavailable { .. })));
+        let read = accounts::any(store.read()).await;
+        assert!(matches!(read, Err(StoreError::Unavailable { .. })), "{read:?}");
+        assert!(!file.exists(), "no empty database was made in its place");
+        std::fs::rename(&aside, &file).unwrap();
+        assert!(accounts::by_name(store.read(), "ines").await.unwrap().is_some());
+        account(&store, "okoro").await;
+        store.close().await;
+    });
+}
+
+#[test]
+fn a_database_that_another_program_holds_is_told_after_a_while() {
+    let database = TestDatabase::embedded();
+    crate::testing::block_on(async {
+        let store = database.store().await;
+        let other = database.bare().await;
+        let held = other.write_tx().await.unwrap();
+        assert!(matches!(store.write_tx().await, Err(StoreError::Unavailable { .. })));
+        assert!(!accounts::any(store.read()).await.unwrap(), "reading goes on");
+        drop(held);
+        account(&store, "ines").await;
+        store.close().await;
+        other.close().await;
+    });
+}

@@ -140,6 +140,11 @@ fn from_memory(frame: &Frame, list: &mut List) {
             names.insert(class.clone());
         }
     }
+    for deck in &frame.design().decks {
+        if let crate::design::DeckSurface::Sheet { material, .. } = &deck.surface {
+            names.insert(material.clone());
+        }
+    }
     list.put_if_any(AssumptionCode::FromMemory, names.into_iter().collect());
 }
 
