@@ -11,10 +11,16 @@ use battenboard_proto::v1;
 use battenboard_proto::v1::account_service_client::AccountServiceClient;
 use std::time::Duration;
 use tonic::metadata::MetadataValue;
-use tonic::transport::{Channel, ClientTlsConfig, Endpoint};
+pub use tonic::transport::Channel;
+use tonic::transport::{ClientTlsConfig, Endpoint};
 use tonic::{Code, Request, Response, Status, Streaming};
 
 pub use refusal::{aborted, refused};
+
+/// True where a server says that what was asked for is not there.
+pub fn is_not_found(status: &Status) -> bool {
+    status.code() == Code::NotFound
+}
 
 /// Largest answer that is taken; findings of the largest design the server takes are well below.
 pub const MESSAGE_LIMIT: usize = 64 * 1024 * 1024;

@@ -6,6 +6,9 @@ use crate::output::sheet::{Sheet, WIDEST};
 use std::io::{BufRead, IsTerminal, Write};
 use std::path::PathBuf;
 
+/// Longest JSON that is spread over lines, bytes.
+const PRETTY_MAX: usize = 65_536;
+
 /// Environment variable that names the folder of the command's own files (accounts, tokens).
 pub const CONFIG_DIR: &str = "BATTEN_CONFIG_DIR";
 
@@ -108,8 +111,11 @@ impl<'a> Io<'a> {
     /// # Errors
     /// [`ClientError::PipeClosed`] where the reader has gone.
     pub fn json<T: serde::Serialize>(&mut self, value: &T) -> Result<(), ClientError> {
+        let shape = |cause: serde_json::Error| ClientError::Shape { cause: cause.to_string() };
+        let compact = serde_json::to_string(value).map_err(shape)?;
+        // What nobody reads by eye stays on one line: all results of a platform are tens of megabytes.
         let text =
-            serde_json::to_string_pretty(value).map_err(|cause| ClientError::Shape { cause: cause.to_string() })?;
+            if compact.len() > PRETTY_MAX { compact } else { serde_json::to_string_pretty(value).map_err(shape)? };
         self.write_out(&format!("{text}\n"))
     }
 

@@ -3,6 +3,7 @@
 use super::Common;
 use crate::accounts::AccountsFile;
 use crate::args::{DesignArgs, GroupArgs};
+use crate::connect::Channel;
 use crate::connect::{MESSAGE_LIMIT, Server, micros};
 use crate::error::ClientError;
 use crate::file;
@@ -13,7 +14,6 @@ use battenboard_engine::findings::{Findings, Verdict};
 use battenboard_proto::v1::design_service_client::DesignServiceClient;
 use battenboard_proto::v1::group_service_client::GroupServiceClient;
 use battenboard_proto::{convert, v1};
-use tonic::transport::Channel;
 
 /// Entries asked for at a time.
 pub const PAGE: i32 = 200;

@@ -3,6 +3,7 @@
 use super::online::{self, Target};
 use super::{Common, why};
 use crate::args::{AnswerArgs, ClearArgs, Kind, RemarkArgs, RemarksArgs};
+use crate::connect::Channel;
 use crate::connect::{MESSAGE_LIMIT, Server, request_id};
 use crate::error::ClientError;
 use crate::exit::Exit;
@@ -14,7 +15,6 @@ use battenboard_designfile::{quantity, unit};
 use battenboard_engine::design::Design;
 use battenboard_proto::v1::remark_service_client::RemarkServiceClient;
 use battenboard_proto::{convert, v1};
-use tonic::transport::Channel;
 
 fn client(channel: Channel) -> RemarkServiceClient<Channel> {
     RemarkServiceClient::new(channel).max_decoding_message_size(MESSAGE_LIMIT)

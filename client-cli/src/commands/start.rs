@@ -98,7 +98,7 @@ impl Usual {
                 name: "berth-platform",
                 title: "A berth platform",
                 length: "2 m",
-                width: "1.3 m",
+                width: "1.2 m",
                 height: "45 cm",
                 timber: "45x70",
                 sleepers: "2",
@@ -118,7 +118,7 @@ impl Usual {
                 length: "2 m",
                 width: "1.4 m",
                 height: "1.1 m",
-                timber: "45x70",
+                timber: "45x95",
                 sleepers: "2",
             },
         }

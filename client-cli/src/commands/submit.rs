@@ -245,7 +245,7 @@ fn latest_letter(server: &mut Server, submission: &Unsent) -> Result<Option<Stri
     match answer {
         Ok(answer) => Ok(answer.design.map(|design| design.latest_letter)),
         // A first submission makes the design.
-        Err(status) if status.code() == tonic::Code::NotFound => Ok(None),
+        Err(status) if connect::is_not_found(&status) => Ok(None),
         Err(status) => Err(connect::refused(server.url(), &status)),
     }
 }

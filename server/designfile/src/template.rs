@@ -45,7 +45,8 @@ pub struct StartAnswers {
 const FRONT_MM: f64 = 1500.0;
 /// Where the left wall is for a settle, mm from the middle of the vehicle: likewise.
 const WALL_MM: f64 = -850.0;
-/// Most between two bearers under a 12 mm sheet, mm (common practice, no source: 12 mm carries to 400).
+/// Most between two bearers under the 15 mm sheet, mm (common practice, no source: 12 mm carries to 400, but a knee
+/// shears it near a bearer).
 const BEARER_STEP_MM: f64 = 350.0;
 /// Most between two posts or two ribs, mm (P).
 const POST_STEP_MM: f64 = 1000.0;
@@ -215,12 +216,16 @@ fn stock_name(answers: &StartAnswers) -> String {
 fn stock(answers: &StartAnswers) -> String {
     let (width, depth) = (number(answers.timber_mm.0), number(answers.timber_mm.1));
     let (name, material) = (stock_name(answers), quoted(&answers.material));
+    // The next deeper size, so that a mend can be found where the timber at hand falls short.
+    let deeper = number(answers.timber_mm.1 + 25.0);
+    let spare = quoted(&format!("{width}x{deeper}"));
     format!(
         "
 # What you can buy. The depth stands upright. The grade is \"assumed\" until somebody has looked: then \"stamped\" (by
 # the mark on the timber) or \"measured\". You may add `lengths = [2400, 3000]` and `price = 3.20` (a metre).
 stock = [
   {{ name = {name}, section = {{ width = {width}, depth = {depth} }}, material = {material}, grade = \"assumed\" }},
+  {{ name = {spare}, section = {{ width = {width}, depth = {deeper} }}, material = {material}, grade = \"assumed\" }},
 ]
 "
     )
@@ -323,7 +328,7 @@ fn deck(answers: &StartAnswers, m: &Measures) -> String {
 # `slats = {{ stock = \"18x70\", gap = 50 }}`. The bedding is the mattress and all that lies on it, kg.
 [[decks]]
 tag = \"D1\"
-sheet = {{ material = \"birch plywood\", thickness = 12, grain = \"across\" }}
+sheet = {{ material = \"birch plywood\", thickness = 15, grain = \"across\" }}
 carried_by = \"B*\"
 from = {from}
 to = {to}

@@ -76,7 +76,7 @@ fn a_list_of_stock_gets_one_more_line() {
         length_mm: 1900.0,
         width_mm: 600.0,
         bay_height_mm: 350.0,
-        timber_mm: (45.0, 70.0),
+        timber_mm: (45.0, 60.0),
         sleepers: 1,
         material: "C16".into(),
     });

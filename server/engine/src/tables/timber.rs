@@ -66,14 +66,14 @@ pub const SOURCES: [(&str, &str); 6] = [
     ("SB", "structuralbasics.com, glulam table after EN 14080:2013"),
     ("CE", "claesenander.se page 126, short table of C classes"),
     ("ET", "engineeringtoolbox.com d_1804, densities after BS EN 338 (older edition)"),
-    ("TR", "a public transcription of EN 338:2016 table 1 as a data file, seen November 2026; not the standard itself"),
+    ("TR", "a public copy of EN 338:2016 table 1 as a data file, seen November 2026; not the standard itself"),
     (
         "TD",
-        "a public transcription of the rho_k columns of EN 338 and EN 14080, seen November 2026; not the standards themselves",
+        "a public copy of the rho_k columns of EN 338 and EN 14080, seen November 2026; not the standards themselves",
     ),
 ];
 
-/// Softwood values that the transcription `TR` gives, all in agreement with the rows below.
+/// Softwood values that the copy `TR` gives, all in agreement with the rows below.
 const TRANSCRIBED: [&str; 10] =
     ["f_m_k", "f_t_0_k", "f_t_90_k", "f_c_0_k", "f_c_90_k", "f_v_k", "e_0_mean", "e_0_05", "g_mean", "rho_mean"];
 
