@@ -75,6 +75,8 @@ pub struct App {
     pub first_code: Mutex<Option<Vec<u8>>>,
     /// Reading and validating designs on blocking threads, so many at a time.
     pub readers: Arc<Semaphore>,
+    /// Submits in progress.
+    pub submits: Arc<Semaphore>,
     /// This server among those on one database.
     pub server_id: Uuid,
     /// Writes and checks that finish whatever their caller does; awaited at shutdown.

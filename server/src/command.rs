@@ -42,7 +42,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
     match go(&line) {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
-            say(&mut std::io::stderr(), &format!("battenboard-server: {error:#}"));
+            say(&mut std::io::stderr(), &format!("battenboard-server: {error}"));
             ExitCode::FAILURE
         }
     }

@@ -77,10 +77,12 @@ pub struct Limits {
     pub answer_bytes: usize,
     /// Predicted bytes of all checks at a time.
     pub check_memory_bytes: u64,
-    /// Checks waiting, all accounts together.
+    /// Checks waiting in memory, all accounts together: trials, and submits that wait for their findings.
     pub checks_waiting: usize,
-    /// Checks waiting, one account.
+    /// Checks waiting in memory, one account.
     pub checks_waiting_of_account: usize,
+    /// Checks of stored revisions that are not done yet, one account.
+    pub checks_stored_of_account: usize,
     /// Longest check of a stored revision, seconds.
     pub check_s: u64,
     /// Longest trial check, seconds.
@@ -89,6 +91,8 @@ pub struct Limits {
     pub submit_wait_ms: u64,
     /// Calls in progress, all accounts together.
     pub calls: usize,
+    /// Submits in progress; each is finished even if its caller goes away.
+    pub submits: usize,
     /// Calls in progress on one connection.
     pub calls_of_connection: usize,
     /// Calls a second of one account or, without one, of one address; ten seconds' worth may come at once.
@@ -109,10 +113,12 @@ impl Default for Limits {
             check_memory_bytes: 512_000_000,
             checks_waiting: 256,
             checks_waiting_of_account: 64,
+            checks_stored_of_account: 2000,
             check_s: 120,
             trial_check_s: 30,
             submit_wait_ms: 200,
             calls: 256,
+            submits: 64,
             calls_of_connection: 64,
             calls_per_second: 200,
             call_s: 60,

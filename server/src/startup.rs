@@ -1,8 +1,8 @@
 //! From a configuration to a server that answers.
 
-use crate::app::App;
 use crate::app::pages::PageTokens;
 use crate::app::runner::{CheckPool, PoolLimits};
+use crate::app::{App, AppError};
 use crate::auth::codes::{self, NoRandomness};
 use crate::auth::keys::{self, Keys, KeysError};
 use crate::auth::passwords::{PasswordError, Passwords};
@@ -34,8 +34,8 @@ const RESET_STREAMS: usize = 64;
 const HEADER_BYTES: u32 = 32 * 1024;
 /// How often an idle connection is asked whether it is still there, and how long it may take to answer.
 const KEEPALIVE: (Duration, Duration) = (Duration::from_secs(60), Duration::from_secs(20));
-/// How long a file-backed answer to a repeated request is kept.
-const REQUESTS_KEPT_S: i64 = 7 * 24 * 3600;
+/// How long answers to repeated requests, ended tokens and unused sessions are kept.
+const KEPT_S: i64 = 7 * 24 * 3600;
 /// How often what has had its time is taken out.
 const TIDY: Duration = Duration::from_secs(3600);
 
@@ -90,6 +90,12 @@ pub enum StartError {
     },
 }
 
+impl From<AppError> for StartError {
+    fn from(error: AppError) -> Self {
+        Self::Store(error.to_string())
+    }
+}
+
 impl From<StoreError> for StartError {
     fn from(error: StoreError) -> Self {
         Self::Store(error.to_string())
@@ -109,6 +115,8 @@ pub async fn start(config: Config) -> Result<Running, StartError> {
     store.make_ready().await?;
     let first_code = first_code(&store, address.ip().is_loopback()).await?;
     let app = Arc::new(build(&config, store, address, first_code.as_deref())?);
+
+    app.put_back_left_checks(matches!(config.database(), Database::Embedded(_))).await?;
 
     let health = HealthReporter::new();
     let server = server(&config)?.layer(DoorLayer::new(Arc::clone(&app)));
@@ -168,6 +176,7 @@ pub(crate) fn build(
         checks: CheckPool::new(pool),
         first_code: Mutex::new(first_code.map(codes::code_hash)),
         readers: Arc::new(Semaphore::new(config.workers.checks.max(1) + 1)),
+        submits: Arc::new(Semaphore::new(limits.submits)),
         server_id: new_id(),
         tasks: TaskTracker::new(),
         stopping: CancellationToken::new(),
@@ -225,8 +234,10 @@ async fn tidy(app: Arc<App>) {
         let now = now_micros();
         let swept = async {
             let tx = app.store.write_tx().await?;
-            store::requests::prune(&tx, now - REQUESTS_KEPT_S * crate::clock::SECOND).await?;
-            store::sessions::prune_tokens(&tx, now - REQUESTS_KEPT_S * crate::clock::SECOND).await?;
+            let long_ago = now - KEPT_S * crate::clock::SECOND;
+            store::requests::prune(&tx, long_ago).await?;
+            store::sessions::prune_tokens(&tx, long_ago).await?;
+            store::sessions::prune(&tx, long_ago).await?;
             app.store.commit(tx).await
         };
         if let Err(error) = swept.await {

@@ -20,6 +20,8 @@ pub mod remarks;
 pub mod requests;
 pub mod revisions;
 pub mod sessions;
+#[cfg(test)]
+mod surroundings;
 
 pub use connect::{Database, Store};
 pub use error::StoreError;

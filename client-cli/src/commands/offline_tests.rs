@@ -89,7 +89,7 @@ fn start_by_flags_asks_nothing() {
         let desk = Desk::new();
         let screen = desk.types(&["start", "--what", what, "--yes"]);
         assert!(!screen.stderr.contains('?'), "{}", screen.stderr);
-        assert!(matches!(screen.exit, Exit::Holds | Exit::FallsShort), "{what}: {:?}\n{}", screen.exit, screen.stderr);
+        assert_eq!(screen.exit, Exit::Holds, "the usual answers hold: {what}\n{}{}", screen.stdout, screen.stderr);
     }
 }
 
@@ -132,6 +132,18 @@ fn why_goes_down_to_the_floor() {
     let screen = Desk::with_platform().types(&["why", "b3"]);
     for part in ["bearer B3", "-> rail R", "-> post P", "-> floor", "Clause:", "Assumed:"] {
         assert!(screen.stdout.contains(part), "no `{part}`:\n{}", screen.stdout);
+    }
+    assert!(!screen.stdout.contains(", times "), "the way is without safety factors:\n{}", screen.stdout);
+}
+
+#[test]
+fn the_way_has_neither_safety_factors_nor_creep() {
+    let desk = Desk::with_platform();
+    for tag in ["B1", "B4", "RL", "PL1"] {
+        let screen = desk.types(&["why", tag]);
+        let way: Vec<&str> = screen.stdout.lines().filter(|line| line.starts_with("  -> ")).collect();
+        assert!(screen.stdout.contains("without safety factors, under: "), "{tag}:\n{}", screen.stdout);
+        assert!(way.last().is_some_and(|line| line.starts_with("  -> floor: ")), "{tag}:\n{}", screen.stdout);
     }
 }
 

@@ -247,7 +247,7 @@ pub fn usual_text() -> String {
         title: usual.title.to_owned(),
         kind: StartKind::Platform,
         length_mm: 2000.0,
-        width_mm: 1300.0,
+        width_mm: 1200.0,
         bay_height_mm: 450.0,
         timber_mm: (45.0, 70.0),
         sleepers: 2,

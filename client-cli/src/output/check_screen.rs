@@ -33,7 +33,7 @@ fn build(design: &Design, findings: &Findings, width: usize, roomy: bool) -> She
         sheet.hanging("     ", &format!("and {} more like these (--table)", findings.faults.len() - 3));
     }
     for (index, item) in worst_rows(findings, 3 - faults).iter().enumerate() {
-        worst_item(&mut sheet, design, index + 1, item);
+        worst_item(&mut sheet, design, index + 1, item, &words::felt(item.check, &findings.checks));
     }
     gap(&mut sheet);
     sheet.paragraph(&weight_sentence(findings));
@@ -72,10 +72,10 @@ pub fn verdict_sentence(design: &Design, findings: &Findings) -> String {
 /// Strength or sag of the worst, whichever governs, and the other one beside it.
 fn worst_clause(design: &Design, findings: &Findings, worst: &Check) -> String {
     if words::is_sag(worst.kind) {
-        let also = strength_of(findings, &worst.tag).map(|check| format!("; {}", words::check_says(check)));
+        let also = strength_of(findings, &worst.tag).map(|check| format!("; {}", words::check_says(&check)));
         return format!("{} it {}{}", under(&worst.combination), words::check_says(worst), also.unwrap_or_default());
     }
-    let place = places::along(design, &worst.tag, worst.at_mm);
+    let place = places::along(design, &worst.tag, words::felt(worst, &findings.checks).at_mm);
     let sag = sag_of(findings, &worst.tag).map(|mm| format!("; it sags {}", figures::sag(mm)));
     let share = figures::share_of_capacity(worst.utilisation);
     let sag = sag.unwrap_or_default();
@@ -87,16 +87,10 @@ fn worst_clause(design: &Design, findings: &Findings, worst: &Check) -> String {
     }
 }
 
-/// The worst check of strength; where bending alone is as bad as the sum with a push nobody feels, bending is named.
-fn strength_of<'f>(findings: &'f Findings, tag: &str) -> Option<&'f Check> {
-    let mut all = findings.checks.iter().filter(|check| check.tag == tag && !words::is_sag(check.kind));
-    let worst = all.next()?;
-    let bending = all.find(|check| {
-        check.kind == CheckKind::Bending
-            && check.utilisation > 0.99 * worst.utilisation
-            && check.verdict == worst.verdict
-    });
-    Some(bending.unwrap_or(worst))
+/// The worst check of strength, as it is felt.
+fn strength_of(findings: &Findings, tag: &str) -> Option<Check> {
+    let worst = findings.checks.iter().find(|check| check.tag == tag && !words::is_sag(check.kind))?;
+    Some(words::felt(worst, &findings.checks))
 }
 
 fn under(combination: &str) -> String {
@@ -141,8 +135,7 @@ fn worst_rows(findings: &Findings, most: usize) -> Vec<RowWorst<'_>> {
     rows
 }
 
-fn worst_item(sheet: &mut Sheet, design: &Design, number: usize, item: &RowWorst<'_>) {
-    let check = item.check;
+fn worst_item(sheet: &mut Sheet, design: &Design, number: usize, item: &RowWorst<'_>, check: &Check) {
     let name = words::sentence(&places::named(design, &check.tag));
     let place = if words::is_sag(check.kind) || check.kind == CheckKind::Column {
         String::new()

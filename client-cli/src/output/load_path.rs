@@ -4,7 +4,7 @@
 //! followed. What a member gets from decks, its own weight and given loads is what its joints leave over.
 
 use super::places;
-use battenboard_engine::design::Design;
+use battenboard_engine::design::{Design, anchor_tags};
 use battenboard_engine::findings::{PointForces, StateResults};
 
 /// One step: force is handed to `to` at the joint or anchor `at`.
@@ -40,7 +40,7 @@ const MOST_STEPS: usize = 16;
 
 /// Follows the load through `tag` in that state.
 pub fn load_path(design: &Design, state: &StateResults, tag: &str) -> LoadPath {
-    let frame = Joined { design, state, anchor_tags: places::anchor_tags(design) };
+    let frame = Joined { design, state, anchor_tags: anchor_tags(design) };
     let mut above = Vec::new();
     let mut top = tag.to_owned();
     let mut seen = vec![tag.to_owned()];

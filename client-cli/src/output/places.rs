@@ -1,7 +1,7 @@
 //! Where on a member, in a builder's words.
 
 use super::figures;
-use battenboard_engine::design::{Design, Member, Vector};
+use battenboard_engine::design::{Design, Member, Vector, anchor_tags};
 
 /// `at mid-span`, `at its start`, `640 mm from its start`; for a deck, the place in the vehicle.
 pub fn along(design: &Design, tag: &str, at_mm: f64) -> String {
@@ -50,24 +50,6 @@ pub fn all_tags(design: &Design) -> Vec<String> {
 /// Tag of a joint: its own, else `ON/MEMBER`.
 pub fn joint_tag(joint: &battenboard_engine::design::Joint) -> String {
     joint.tag.clone().unwrap_or_else(|| format!("{}/{}", joint.on, joint.member))
-}
-
-/// Tags of all anchors, in the design's order: each its own, else `MEMBER/TO`, and the place behind it where a member is
-/// fixed to the same thing twice (`W/rib@100`), as the engine names them.
-pub fn anchor_tags(design: &Design) -> Vec<String> {
-    let plain = |anchor: &battenboard_engine::design::Anchor| format!("{}/{}", anchor.member, anchor.to);
-    let given = |anchor: &battenboard_engine::design::Anchor| anchor.tag.clone();
-    let mut seen = std::collections::BTreeMap::new();
-    for anchor in design.anchors.iter().filter(|anchor| anchor.tag.is_none()) {
-        *seen.entry(plain(anchor)).or_insert(0_usize) += 1;
-    }
-    let tag = |anchor: &battenboard_engine::design::Anchor| {
-        given(anchor).unwrap_or_else(|| {
-            let plain = plain(anchor);
-            if seen.get(&plain).is_some_and(|count| *count > 1) { format!("{plain}@{}", anchor.at_mm) } else { plain }
-        })
-    };
-    design.anchors.iter().map(tag).collect()
 }
 
 /// The row a tag belongs to: its letters before the closing number (`B3` is of row `B`).

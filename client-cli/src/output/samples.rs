@@ -148,7 +148,8 @@ pub fn findings(checks: Vec<Check>) -> Findings {
     }
 }
 
-/// The short findings with joints, anchors and the forces of the governing combination.
+/// The short findings with joints, anchors and the forces of the governing combination, with and without safety
+/// factors.
 pub fn with_results() -> (Design, Findings) {
     let joint = |member: &str, on: &str| Joint { member: member.into(), on: on.into(), ..Joint::default() };
     let point =
@@ -163,26 +164,29 @@ pub fn with_results() -> (Design, Findings) {
     design.joints = vec![joint("B2", "RL"), joint("B2", "RR"), joint("RL", "P1"), joint("RL", "P2")];
     design.anchors = vec![Anchor { member: "P1".into(), to: "floor".into(), ..Anchor::default() }];
     let mut findings = short();
-    findings.combinations = vec![Combination {
+    let combination = |limit_state, factor: f64, k_mod| Combination {
         name: "kneeling at the edge".into(),
-        limit_state: LimitState::Strength,
-        terms: vec![Factor { name: "kneeling at the edge".into(), value: 1.5 }],
-        k_mod: 0.9,
+        limit_state,
+        terms: vec![Factor { name: "kneeling at the edge".into(), value: factor }],
+        k_mod,
         load_sum_n: [0.0; 3],
         reaction_sum_n: [0.0; 3],
         residual: 0.0,
-    }];
+    };
+    findings.combinations =
+        vec![combination(LimitState::Strength, 1.5, 0.9), combination(LimitState::SagInstant, 1.0, 1.0)];
     findings.shares =
         vec![Share { anchor: "P1/floor".into(), equal_kg: 33.0, computed_kg: 41.0, combination: "both asleep".into() }];
-    findings.results = Some(Results {
-        states: vec![StateResults {
-            name: "kneeling at the edge".into(),
-            combined: true,
-            members: Vec::new(),
-            joints: vec![point("RL/B2", 1100.0), point("RR/B2", 430.0), point("P1/RL", 610.0), point("P2/RL", 520.0)],
-            reactions: vec![point("P1/floor", 620.0)],
-        }],
-    });
+    let state = |factor: f64| StateResults {
+        name: "kneeling at the edge".into(),
+        combined: true,
+        members: Vec::new(),
+        joints: [("RL/B2", 730.0), ("RR/B2", 290.0), ("P1/RL", 410.0), ("P2/RL", 350.0)]
+            .map(|(tag, up_n)| point(tag, factor * up_n))
+            .to_vec(),
+        reactions: vec![point("P1/floor", factor * 415.0)],
+    };
+    findings.results = Some(Results { states: vec![state(1.5), state(1.0)] });
     (design, findings)
 }
 

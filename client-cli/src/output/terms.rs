@@ -112,7 +112,7 @@ pub const TERMS: &[Term] = &[
         "deck",
         &["sheet", "slats"],
         "A surface that people or gear lie on, of slats or of sheet. It carries its load to \
-         the members under it, one way, each strip or slat for itself.",
+         the members under it, one way: each slat for itself, a sheet by the strip its stiffness gives.",
     ),
     term(
         "stowage",

@@ -4,7 +4,7 @@ use super::columns::{Side, table};
 use super::load_path::{LoadPath, load_path};
 use super::sheet::Sheet;
 use super::{figures, places, words};
-use battenboard_engine::design::{DeckSurface, Design, Posture};
+use battenboard_engine::design::{DeckSurface, Design, Posture, anchor_tags};
 use battenboard_engine::findings::{
     Assumption, AssumptionCode, Check, CheckKind, Combination, Findings, LimitState, PointForces, StateResults,
 };
@@ -14,7 +14,7 @@ pub fn why(design: &Design, findings: &Findings, tag: &str, width: usize) -> She
     let mut sheet = Sheet::new(width);
     match findings.checks.iter().find(|check| check.tag == tag) {
         Some(worst) => {
-            head(&mut sheet, design, worst);
+            head(&mut sheet, design, &words::felt(worst, &findings.checks));
             way(&mut sheet, design, findings, worst);
             sum(&mut sheet, worst);
             all_checks(&mut sheet, findings, tag);
@@ -46,7 +46,7 @@ fn head(sheet: &mut Sheet, design: &Design, worst: &Check) {
 }
 
 fn way(sheet: &mut Sheet, design: &Design, findings: &Findings, worst: &Check) {
-    let Some((state, combination)) = state_of(findings, worst) else { return };
+    let Some((state, combination)) = as_it_comes(findings, worst) else { return };
     let start = if places::member(design, &worst.tag).is_some() {
         worst.tag.clone()
     } else {
@@ -57,12 +57,7 @@ fn way(sheet: &mut Sheet, design: &Design, findings: &Findings, worst: &Check) {
     }
     let path = load_path(design, state, &start);
     sheet.blank();
-    let factors = match limit_state(worst) {
-        LimitState::Strength => "with the safety factors",
-        LimitState::SagInstant => "without safety factors",
-        LimitState::SagFinal => "without safety factors, creep counted in",
-    };
-    sheet.paragraph(&format!("The way of the load, {factors}, under: {}", worst.combination));
+    sheet.paragraph(&format!("The way of the load, without safety factors, under: {}", combination.name));
     for (deck, people) in decks_over(design, combination, &path.top) {
         people.iter().for_each(|line| sheet.hanging("  ", line));
         sheet.hanging("  ", &deck);
@@ -104,14 +99,20 @@ fn limit_state(check: &Check) -> LimitState {
     }
 }
 
-/// The governing combination of a check with its forces. A name alone is not enough: the same loads are combined for
-/// strength, for sag at once and for sag in the end under one name; the states stand in the order of combinations.
-fn state_of<'f>(findings: &'f Findings, check: &Check) -> Option<(&'f StateResults, &'f Combination)> {
-    let wanted = limit_state(check);
+/// The loads of a check's governing combination as they come, without safety factors and creep, and their forces: the
+/// same loads are combined for sag at once under the same name, or that of strength says after a semicolon how the own
+/// weight was taken. The states stand in the order of combinations.
+fn as_it_comes<'f>(findings: &'f Findings, check: &Check) -> Option<(&'f StateResults, &'f Combination)> {
+    let same = |name: &str| {
+        let rest = check.combination.strip_prefix(name);
+        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with("; "))
+    };
     let states = findings.results.as_ref()?.states.iter().filter(|state| state.combined);
-    states.zip(&findings.combinations).find(|(state, combination)| {
-        combination.limit_state == wanted && combination.name == check.combination && state.name == combination.name
-    })
+    states
+        .zip(&findings.combinations)
+        .filter(|(state, combination)| state.name == combination.name && same(&combination.name))
+        .filter(|(_, combination)| combination.limit_state == LimitState::SagInstant)
+        .max_by_key(|(_, combination)| combination.name.len())
 }
 
 /// The member under a deck that is held by the greatest force.
@@ -136,13 +137,15 @@ fn decks_over(design: &Design, combination: &Combination, tag: &str) -> Vec<(Str
                     Posture::Kneeling => "on one knee",
                 };
                 let count = people.at_mm.len().max(1);
-                let who = if count == 1 { "one person".to_owned() } else { format!("{count} persons") };
-                let times = if (factor - 1.0).abs() < 1e-9 {
+                let (who, each) =
+                    if count == 1 { ("one person".to_owned(), "") } else { (format!("{count} persons"), " each") };
+                let part = if (factor - 1.0).abs() < 1e-9 {
                     String::new()
                 } else {
-                    format!(", times {}", figures::factor(factor))
+                    // A load that comes beside a greater one (psi_0 of EN 1990).
+                    format!(", {} of it beside the main load", figures::factor(factor))
                 };
-                Some(format!("{}: {who} {posture}, {} each{times}", people.name, figures::kilograms(mass)))
+                Some(format!("{}: {who} {posture}, {}{each}{part}", people.name, figures::kilograms(mass)))
             });
             (surface(&deck.tag, &deck.surface), people.collect())
         })
@@ -187,7 +190,12 @@ fn sum(sheet: &mut Sheet, worst: &Check) {
         }
     }
     if !parts.is_empty() {
-        sheet.hanging("Forces:  ", &parts.join(", "));
+        let counted = match limit_state(worst) {
+            LimitState::Strength => " (safety factors counted in)",
+            LimitState::SagInstant => "",
+            LimitState::SagFinal => " (creep counted in)",
+        };
+        sheet.hanging("Forces:  ", &format!("{}{counted}", parts.join(", ")));
     }
     sheet.hanging("Clause:  ", &worst.clause);
     if !worst.factors.is_empty() {
@@ -220,7 +228,7 @@ fn all_checks(sheet: &mut Sheet, findings: &Findings, tag: &str) {
 fn without_check(sheet: &mut Sheet, design: &Design, findings: &Findings, tag: &str) {
     let named = words::sentence(&places::named(design, tag));
     let joint = design.joints.iter().any(|joint| places::joint_tag(joint) == tag);
-    let anchor = places::anchor_tags(design).iter().any(|anchor| anchor == tag);
+    let anchor = anchor_tags(design).iter().any(|anchor| anchor == tag);
     if !(joint || anchor) {
         sheet.paragraph(&format!("{named} was not checked."));
         return;
@@ -232,7 +240,10 @@ fn without_check(sheet: &mut Sheet, design: &Design, findings: &Findings, tag: &
     let what = if joint { "Joint" } else { "Anchor" };
     let [x, y, z] = forces.force_n;
     let down = if z >= 0.0 { "carries" } else { "holds down" };
-    sheet.paragraph(&format!("{what} {tag} {down} {} at most, under: {state}.", figures::force(z)));
+    sheet.paragraph(&format!(
+        "{what} {tag} {down} {} at most, safety factors counted in, under: {state}.",
+        figures::force(z)
+    ));
     for (name, newtons) in [("Along the vehicle", x), ("Across the vehicle", y)] {
         if newtons.abs() >= 1.0 {
             sheet.paragraph(&format!("{name} it takes {} then.", figures::force(newtons)));

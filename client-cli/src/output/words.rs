@@ -73,6 +73,28 @@ pub fn check_meaning(kind: CheckKind) -> &'static str {
     }
 }
 
+/// The share of a check that a push or pull along the grain must have to be named.
+const FELT: f64 = 0.02;
+
+/// The check as it is felt: buckling, push or pull whose force along the grain nobody feels is said to be the bending
+/// that makes it up. Words only: utilisation and verdict stay.
+pub fn felt(check: &Check, checks: &[Check]) -> Check {
+    let with_force =
+        matches!(check.kind, CheckKind::Column | CheckKind::CompressionBending | CheckKind::TensionBending);
+    let bending = checks.iter().find(|other| {
+        with_force
+            && other.tag == check.tag
+            && other.kind == CheckKind::Bending
+            && other.utilisation > (1.0 - FELT) * check.utilisation
+    });
+    let mut felt = check.clone();
+    if let Some(bending) = bending {
+        felt.kind = CheckKind::Bending;
+        felt.at_mm = bending.at_mm;
+    }
+    felt
+}
+
 /// What the check says, as the end of a sentence that began with the member.
 pub fn check_says(check: &Check) -> String {
     if is_sag(check.kind) {
@@ -215,7 +237,10 @@ pub fn assumption_advice(code: AssumptionCode) -> &'static str {
         AssumptionCode::ShortTerm => "the code would take them a tenth more severely, as medium term",
         AssumptionCode::ColumnPinned => "write held_width or held_depth where something holds it",
         AssumptionCode::ColumnHeld => "see that what holds it is really fixed to it",
-        AssumptionCode::DeckOneWay => "each strip or slat is taken alone, which is on the safe side for the deck",
+        AssumptionCode::DeckOneWay => {
+            "each slat carries alone; a sheet carries a load on the strip that its stiffness as a plate gives, one way \
+             between members"
+        }
         AssumptionCode::FixingsShare => "confirm the weight on a scale",
         AssumptionCode::FactorChanged => "written in the file under [check]",
         AssumptionCode::SpinSetAside => "no load drives it",

@@ -47,3 +47,17 @@ fn a_mend_says_where_the_trouble_moves() {
         "45x70 instead of 38x63 for B1 and B2 brings it to 82 %, 1.3 kg more; then RL is worst, at 88 %"
     );
 }
+
+#[test]
+fn a_push_nobody_feels_is_said_to_be_bending() {
+    use crate::output::samples::check;
+    let checks = [
+        check("B4", "bearer", CheckKind::Column, 0.0, 0.92),
+        check("B4", "bearer", CheckKind::Bending, 640.0, 0.915),
+        check("P1", "post", CheckKind::Column, 0.0, 0.92),
+        check("P1", "post", CheckKind::Bending, 10.0, 0.5),
+    ];
+    let bent = felt(&checks[0], &checks);
+    assert_eq!((bent.kind, bent.at_mm, bent.utilisation), (CheckKind::Bending, 640.0, 0.92));
+    assert_eq!(felt(&checks[2], &checks), checks[2], "a post that carries does buckle");
+}

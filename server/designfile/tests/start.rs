@@ -9,6 +9,7 @@
 
 use battenboard_designfile::{StartAnswers, StartKind, read_frame, template};
 use battenboard_engine::design::Frame;
+use battenboard_engine::findings::Verdict;
 use battenboard_engine::{Ask, check};
 use proptest::prelude::*;
 
@@ -50,7 +51,33 @@ fn the_usual_ones_read_and_nothing_can_move() {
     }
 }
 
-/// That the test above could fail: without what holds it upright each of them can move.
+/// The answers `batten start --yes` gives: a builder's first screen says that it holds.
+#[test]
+fn the_usual_answers_hold() {
+    for (kind, measures, timber_mm, sleepers) in [
+        (StartKind::Platform, [2000.0, 1200.0, 450.0], (45.0, 70.0), 2),
+        (StartKind::Settle, [1900.0, 650.0, 350.0], (45.0, 45.0), 1),
+        (StartKind::Mezzanine, [2000.0, 1400.0, 1100.0], (45.0, 95.0), 2),
+    ] {
+        let [length, width, bay] = measures;
+        let answers = StartAnswers { timber_mm, ..answers(kind, length, width, bay, sleepers) };
+        let findings = check(&frame(&answers), Ask::default(), &|| false).unwrap();
+        let worst = &findings.checks[0];
+        assert!(matches!(findings.verdict, Verdict::Holds | Verdict::Near), "{kind:?}: {worst:?}");
+    }
+}
+
+/// A wider berth of the same timber falls short, and the file's deeper size mends it.
+#[test]
+fn where_it_falls_short_the_deeper_size_mends_it() {
+    let frame = frame(&answers(StartKind::Platform, 2000.0, 1500.0, 450.0, 2));
+    let findings = check(&frame, Ask { mends: true, ..Ask::default() }, &|| false).unwrap();
+    assert_eq!(findings.verdict, Verdict::FallsShort);
+    let mend = findings.checks[0].mend.as_ref().expect("a mend is found");
+    assert_eq!((mend.from_stock.as_str(), mend.to_stock.as_str()), ("45x70", "45x95"));
+}
+
+/// That the first test could fail: without what holds it upright each of them can move.
 #[test]
 fn without_the_body_they_would_lean_over() {
     for answers in usual() {

@@ -8,7 +8,7 @@ use crate::auth::Caller;
 use crate::store::findings::{Key, Summary};
 use crate::store::{self, Connection, checks, designs, revisions};
 use battenboard_engine::design::Design;
-use battenboard_engine::findings::Verdict;
+use battenboard_engine::findings::{Findings, Verdict};
 use std::collections::BTreeMap;
 
 /// Where the check of a revision stands.
@@ -77,6 +77,15 @@ pub struct SummaryView {
     pub worst_utilisation: Option<f64>,
     /// Its member or deck.
     pub worst_tag: String,
+}
+
+impl SummaryView {
+    /// What lists show of these findings.
+    pub fn of(findings: &Findings) -> Self {
+        let (worst_utilisation, worst_tag) = engine::worst(findings);
+        let (verdict, total_mass_kg) = (findings.verdict, findings.weight.total_kg);
+        Self { verdict, total_mass_kg, worst_utilisation, worst_tag }
+    }
 }
 
 /// A design within a group that the caller may see, found by name.

@@ -52,7 +52,7 @@ pub fn run(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Findings,
 /// [`AppError::Internal`] if they cannot be written as JSON (a number that is none).
 pub fn row(key: &Key, findings: &Findings, now: i64) -> AppResult<Row> {
     let body = serde_json::to_vec(findings).map_err(AppError::internal)?;
-    let worst = findings.checks.iter().max_by(|a, b| a.utilisation.total_cmp(&b.utilisation));
+    let (worst_utilisation, worst_tag) = worst(findings);
     let Key { content_id, settings_id, engine_fingerprint } = key.clone();
     Ok(Row {
         content_id,
@@ -60,11 +60,17 @@ pub fn row(key: &Key, findings: &Findings, now: i64) -> AppResult<Row> {
         engine_fingerprint,
         verdict: verdict_word(findings.verdict).to_owned(),
         total_mass_kg: findings.weight.total_kg,
-        worst_utilisation: worst.map(|check| check.utilisation),
-        worst_tag: worst.map(|check| check.tag.clone()).unwrap_or_default(),
+        worst_utilisation,
+        worst_tag,
         body,
         created_at: now,
     })
+}
+
+/// Greatest utilisation and its member or deck.
+pub fn worst(findings: &Findings) -> (Option<f64>, String) {
+    let worst = findings.checks.iter().max_by(|a, b| a.utilisation.total_cmp(&b.utilisation));
+    (worst.map(|check| check.utilisation), worst.map(|check| check.tag.clone()).unwrap_or_default())
 }
 
 /// The findings of a stored body.

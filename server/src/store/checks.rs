@@ -169,3 +169,19 @@ pub async fn release<C: Connection>(conn: &C, id: Uuid, holder: Uuid) -> StoreRe
         .await?;
     Ok(())
 }
+
+/// True when any check is running under a lease, good or not.
+pub async fn any_running<C: Connection>(conn: &C) -> StoreResult<bool> {
+    Ok(checks::Entity::find().filter(checks::Column::State.eq(RUNNING)).one(conn).await?.is_some())
+}
+
+/// Lets go of every check, whoever holds it.
+pub async fn release_all<C: Connection>(conn: &C) -> StoreResult<u64> {
+    let done = checks::Entity::update_many()
+        .col_expr(checks::Column::State, Expr::value(QUEUED))
+        .col_expr(checks::Column::LeasedUntil, Expr::value(None::<i64>))
+        .filter(checks::Column::State.eq(RUNNING))
+        .exec(conn)
+        .await?;
+    Ok(done.rows_affected)
+}

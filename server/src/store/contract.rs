@@ -5,8 +5,8 @@
 use super::findings::Key;
 use super::*;
 use crate::clock::new_id;
-use crate::testing::{TestDatabase, on_both};
-use sea_orm::{ColumnTrait as _, ConnectionTrait as _, EntityTrait as _, QueryFilter as _, QueryOrder as _};
+use crate::testing::on_both;
+use sea_orm::{ColumnTrait as _, EntityTrait as _, QueryFilter as _, QueryOrder as _};
 use std::sync::Arc;
 use uuid::Uuid;
 
@@ -20,6 +20,7 @@ async fn store_contract(store: Store) {
     a_check_is_claimed_once_and_again_when_its_lease_has_run_out(&store).await;
     a_repeat_is_found(&store).await;
     bytes_and_texts_come_back_as_they_were(&store).await;
+    sessions_are_bounded_and_swept(&store).await;
     references_hold(&store).await;
 }
 
@@ -32,7 +33,7 @@ fn the_store_keeps_its_promises() {
     });
 }
 
-async fn account(store: &Store, name: &str) -> Uuid {
+pub(super) async fn account(store: &Store, name: &str) -> Uuid {
     let account = accounts::Account { id: new_id(), name: name.into(), created_at: 1, suspended_at: None };
     let id = account.id;
     let tx = store.write_tx().await.unwrap();
@@ -371,91 +372,43 @@ async fn bytes_and_texts_come_back_as_they_were(store: &Store) {
     assert_eq!(vehicles.get(&heading.survey_id).map(String::as_str), Some("Curlew"));
 }
 
+async fn sessions_are_bounded_and_swept(store: &Store) {
+    let by = account(store, "sleeper").await;
+    let tx = store.write_tx().await.unwrap();
+    let mut ids = Vec::new();
+    for n in 0..4_u8 {
+        let session = sessions::Session {
+            id: new_id(),
+            account_id: by,
+            label: "l".into(),
+            created_at: 1,
+            refreshed_at: i64::from(n),
+            ended_at: None,
+            end_reason: None,
+        };
+        ids.push(session.id);
+        let token = sessions::RefreshToken {
+            hash: vec![n; 32],
+            session_id: session.id,
+            issued_at: 1,
+            expires_at: 10 + i64::from(n),
+            used_at: None,
+            siblings: 0,
+        };
+        sessions::insert(&tx, session, token).await.unwrap();
+    }
+    assert_eq!(sessions::end_beyond(&tx, by, 3, 5).await.unwrap(), 1);
+    assert!(sessions::live(&tx, ids[0]).await.unwrap().is_none(), "the oldest has ended");
+    assert_eq!(sessions::page(&tx, by, None, 9).await.unwrap().len(), 3);
+    assert_eq!(sessions::end_beyond(&tx, by, 3, 5).await.unwrap(), 0);
+    assert_eq!(sessions::expiries(&tx, ids.clone()).await.unwrap().get(&ids[3]), Some(&13));
+    assert_eq!(sessions::prune_tokens(&tx, 12).await.unwrap(), 2);
+    assert_eq!(sessions::prune(&tx, 9).await.unwrap(), 2, "those without a token");
+    store.commit(tx).await.unwrap();
+}
+
 async fn references_hold(store: &Store) {
     let tx = store.write_tx().await.unwrap();
     let entry = groups::Crew { group_id: new_id(), account_id: new_id(), role: "keeper".into(), joined_at: 1 };
     assert!(groups::insert_crew(&tx, entry).await.is_err(), "a crew of no group");
-}
-
-#[test]
-fn migrating_twice_changes_nothing_and_the_embedded_one_is_copied_before_it_changes() {
-    on_both("migrating_twice", |database| async move {
-        let store = database.store().await;
-        account(&store, "ines").await;
-        assert!(store.migrate().await.unwrap().is_empty());
-        store.make_ready().await.unwrap();
-        assert!(accounts::by_name(store.read(), "ines").await.unwrap().is_some());
-        store.close().await;
-    });
-}
-
-#[test]
-fn a_postgresql_database_that_nobody_migrated_is_refused() {
-    on_both("unmigrated", |database| async move {
-        let store = database.bare().await;
-        let ready = store.make_ready().await;
-        match *database {
-            TestDatabase::Embedded { .. } => assert!(ready.is_ok(), "{ready:?}"),
-            TestDatabase::Postgres { .. } => assert!(matches!(ready, Err(StoreError::NotMigrated { .. })), "{ready:?}"),
-        }
-        store.close().await;
-    });
-}
-
-#[test]
-fn every_reference_has_an_index() {
-    let database = TestDatabase::embedded();
-    crate::testing::block_on(async {
-        let store = database.store().await;
-        let query = "SELECT m.name AS t, f.\"from\" AS c FROM sqlite_master m JOIN pragma_foreign_key_list(m.name) f \
-                     WHERE m.type = 'table' AND NOT EXISTS (SELECT 1 FROM pragma_index_list(m.name) l \
-                     JOIN pragma_index_info(l.name) i WHERE i.seqno = 0 AND i.name = f.\"from\") \
-                     AND NOT EXISTS (SELECT 1 FROM pragma_table_info(m.name) p WHERE p.name = f.\"from\" AND p.pk = 1)";
-        let rows = store.read().query_all_raw(sea_orm::Statement::from_string(sea_orm::DbBackend::Sqlite, query)).await;
-        let bare: Vec<String> = rows
-            .unwrap()
-            .iter()
-            .map(|row| {
-                format!("{}.{}", row.try_get::<String>("", "t").unwrap(), row.try_get::<String>("", "c").unwrap())
-            })
-            .collect();
-        assert!(bare.is_empty(), "no index on {bare:?}");
-        store.close().await;
-    });
-}
-
-#[test]
-fn a_database_file_that_has_gone_is_told_and_comes_back_by_itself() {
-    let database = TestDatabase::embedded();
-    crate::testing::block_on(async {
-        let store = database.store().await;
-        account(&store, "ines").await;
-        let file = database.file();
-        let aside = file.with_extension("aside");
-        std::fs::rename(&file, &aside).unwrap();
-        assert!(matches!(store.write_tx().await, Err(StoreError::Unavailable { .. })));
-        let read = accounts::any(store.read()).await;
-        assert!(matches!(read, Err(StoreError::Unavailable { .. })), "{read:?}");
-        assert!(!file.exists(), "no empty database was made in its place");
-        std::fs::rename(&aside, &file).unwrap();
-        assert!(accounts::by_name(store.read(), "ines").await.unwrap().is_some());
-        account(&store, "okoro").await;
-        store.close().await;
-    });
-}
-
-#[test]
-fn a_database_that_another_program_holds_is_told_after_a_while() {
-    let database = TestDatabase::embedded();
-    crate::testing::block_on(async {
-        let store = database.store().await;
-        let other = database.bare().await;
-        let held = other.write_tx().await.unwrap();
-        assert!(matches!(store.write_tx().await, Err(StoreError::Unavailable { .. })));
-        assert!(!accounts::any(store.read()).await.unwrap(), "reading goes on");
-        drop(held);
-        account(&store, "ines").await;
-        store.close().await;
-        other.close().await;
-    });
 }

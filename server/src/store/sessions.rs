@@ -3,7 +3,7 @@
 use super::entity::{accounts, refresh_tokens, sessions};
 use super::{Connection, StoreResult};
 use sea_orm::sea_query::Expr;
-use sea_orm::{ActiveValue::Set, ColumnTrait, EntityTrait, QueryFilter, QueryOrder, QuerySelect};
+use sea_orm::{ActiveValue::Set, ColumnTrait, EntityTrait, QueryFilter, QueryOrder, QuerySelect, QueryTrait};
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
@@ -117,4 +117,35 @@ pub async fn expiries<C: Connection>(conn: &C, ids: Vec<Uuid>) -> StoreResult<BT
         .all(conn)
         .await?;
     Ok(rows.into_iter().collect())
+}
+
+/// Ends an account's oldest live sessions beyond so many.
+pub async fn end_beyond<C: Connection>(conn: &C, account_id: Uuid, most: u64, now: i64) -> StoreResult<u64> {
+    let oldest_kept: Option<Uuid> = sessions::Entity::find()
+        .select_only()
+        .column(sessions::Column::Id)
+        .filter(sessions::Column::AccountId.eq(account_id))
+        .filter(sessions::Column::EndedAt.is_null())
+        .order_by_desc(sessions::Column::Id)
+        .offset(most.saturating_sub(1))
+        .limit(1)
+        .into_tuple()
+        .one(conn)
+        .await?;
+    let Some(oldest_kept) = oldest_kept else { return Ok(0) };
+    let done =
+        ending(account_id, now, "too many sessions").filter(sessions::Column::Id.lt(oldest_kept)).exec(conn).await?;
+    Ok(done.rows_affected)
+}
+
+/// Takes out sessions that have no token left and were not refreshed since an instant.
+pub async fn prune<C: Connection>(conn: &C, unused_since: i64) -> StoreResult<u64> {
+    let with_token =
+        refresh_tokens::Entity::find().select_only().column(refresh_tokens::Column::SessionId).into_query();
+    let done = sessions::Entity::delete_many()
+        .filter(sessions::Column::RefreshedAt.lt(unused_since))
+        .filter(sessions::Column::Id.not_in_subquery(with_token))
+        .exec(conn)
+        .await?;
+    Ok(done.rows_affected)
 }

@@ -10,6 +10,8 @@ use uuid::Uuid;
 
 /// Longest text a program may say of itself, bytes.
 const PROGRAM_BYTES: usize = 100;
+/// Live sessions of one account; the oldest ends when there are more.
+const SESSIONS: u64 = 100;
 /// Siblings that a used token may still get while it is young.
 const SIBLINGS: i64 = 1;
 
@@ -73,6 +75,7 @@ impl App {
         };
         let (tokens, row) = self.new_tokens(account_id, session.id, now)?;
         sessions::insert(tx, session, row).await?;
+        sessions::end_beyond(tx, account_id, SESSIONS, now).await?;
         Ok(tokens)
     }
 

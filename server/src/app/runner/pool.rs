@@ -8,6 +8,7 @@ use crate::app::error::{AppError, AppResult};
 use crate::store::findings::Key;
 use battenboard_engine::Ask;
 use battenboard_engine::design::Frame;
+use battenboard_engine::findings::Findings;
 use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -52,8 +53,17 @@ pub struct Job {
 struct Waiting {
     job: Job,
     bytes: u64,
-    stop: Arc<AtomicBool>,
+    flags: Arc<Flags>,
     answer: watch::Sender<Option<Outcome>>,
+}
+
+/// What a job and its tickets tell each other.
+#[derive(Debug, Default)]
+struct Flags {
+    /// Nobody wants it any more.
+    stop: AtomicBool,
+    /// It has a place.
+    started: AtomicBool,
 }
 
 #[derive(Default)]
@@ -63,13 +73,17 @@ struct State {
     running_long: usize,
     running_bytes: u64,
     /// Jobs with a key that wait or run: whoever asks for the same gets the same.
-    by_key: BTreeMap<Key, (watch::Receiver<Option<Outcome>>, Arc<AtomicBool>)>,
+    by_key: BTreeMap<Key, (watch::Receiver<Option<Outcome>>, Arc<Flags>)>,
 }
+
+/// How a frame is checked: the engine, or in a test something that behaves badly.
+type Run = dyn Fn(&Frame, Ask, &dyn Fn() -> bool) -> Result<Findings, Failure> + Send + Sync;
 
 /// The queue and its places.
 #[derive(Clone)]
 pub struct CheckPool {
     limits: PoolLimits,
+    run: Arc<Run>,
     state: Arc<Mutex<State>>,
     stopping: Arc<AtomicBool>,
 }
@@ -77,7 +91,9 @@ pub struct CheckPool {
 /// A claim on an outcome.
 pub struct Ticket {
     answer: watch::Receiver<Option<Outcome>>,
-    stop: Option<Arc<AtomicBool>>,
+    flags: Arc<Flags>,
+    /// This ticket's caller alone wants the outcome.
+    stops_when_dropped: bool,
 }
 
 impl Ticket {
@@ -88,30 +104,39 @@ impl Ticket {
             Err(_) => Arc::new(Err(Failure::Stopped)),
         }
     }
+
+    /// Takes a check that still waits out of the queue, for the database to keep; false when it runs already.
+    pub fn withdraw(&self) -> bool {
+        let waits = !self.flags.started.load(Ordering::Acquire);
+        if waits {
+            // Should it start at this very moment, it stops again and is made from the database: slower, never wrong.
+            self.flags.stop.store(true, Ordering::Release);
+        }
+        waits
+    }
 }
 
 impl Drop for Ticket {
     fn drop(&mut self) {
-        if let Some(stop) = &self.stop {
-            stop.store(true, Ordering::Release);
+        if self.stops_when_dropped {
+            self.flags.stop.store(true, Ordering::Release);
         }
     }
 }
 
 impl CheckPool {
-    /// An empty pool.
+    /// An empty pool that asks the engine.
     pub fn new(limits: PoolLimits) -> Self {
-        Self { limits, state: Arc::default(), stopping: Arc::default() }
+        Self::asking(limits, Arc::new(engine::run))
+    }
+
+    fn asking(limits: PoolLimits, run: Arc<Run>) -> Self {
+        Self { limits, run, state: Arc::default(), stopping: Arc::default() }
     }
 
     /// Its bounds.
     pub fn limits(&self) -> PoolLimits {
         self.limits
-    }
-
-    /// Checks that wait for a place here.
-    pub fn waiting(&self) -> usize {
-        self.lock().round.len()
     }
 
     /// Puts a check in the queue, or joins one of the same key that is on its way.
@@ -128,28 +153,28 @@ impl CheckPool {
             return Err(AppError::invalid("frame", message));
         }
         let mut state = self.lock();
-        if let Some((answer, stop)) = job.key.as_ref().and_then(|key| state.by_key.get(key))
-            && !stop.load(Ordering::Acquire)
+        if let Some((answer, flags)) = job.key.as_ref().and_then(|key| state.by_key.get(key))
+            && !flags.stop.load(Ordering::Acquire)
         {
-            return Ok(Ticket { answer: answer.clone(), stop: None });
+            return Ok(Ticket { answer: answer.clone(), flags: Arc::clone(flags), stops_when_dropped: false });
         }
         if state.round.len() >= self.limits.waiting {
-            state.round.retain(|waiting| !waiting.stop.load(Ordering::Acquire));
+            state.round.retain(|waiting| !waiting.flags.stop.load(Ordering::Acquire));
         }
         if state.round.len() >= self.limits.waiting || state.round.len_of(job.account) >= self.limits.waiting_of_account
         {
             return Err(AppError::TooMany { what: "too many checks are waiting", retry_after: Duration::from_secs(2) });
         }
         let (answer, receiver) = watch::channel(None);
-        let stop = Arc::new(AtomicBool::new(false));
-        let kept = job.key.is_some();
+        let flags = Arc::<Flags>::default();
+        let stops_when_dropped = job.key.is_none();
         if let Some(key) = &job.key {
-            state.by_key.insert(key.clone(), (receiver.clone(), Arc::clone(&stop)));
+            state.by_key.insert(key.clone(), (receiver.clone(), Arc::clone(&flags)));
         }
         let account = job.account;
-        state.round.push(account, Waiting { job, bytes, stop: Arc::clone(&stop), answer });
+        state.round.push(account, Waiting { job, bytes, flags: Arc::clone(&flags), answer });
         self.fill(&mut state);
-        Ok(Ticket { answer: receiver, stop: (!kept).then_some(stop) })
+        Ok(Ticket { answer: receiver, flags, stops_when_dropped })
     }
 
     /// Stops every check: those that wait never start, those that run end at the next chance.
@@ -173,10 +198,11 @@ impl CheckPool {
             let long_fits = state.running_long < long_places;
             let next = state.round.pop(|waiting| waiting.bytes <= room && (long_fits || waiting.bytes <= LONG_BYTES));
             let Some(waiting) = next else { return };
-            if waiting.stop.load(Ordering::Acquire) {
+            if waiting.flags.stop.load(Ordering::Acquire) {
                 finish(state, &waiting, Err(Failure::Stopped));
                 continue;
             }
+            waiting.flags.started.store(true, Ordering::Release);
             state.running += 1;
             state.running_bytes += waiting.bytes;
             state.running_long += usize::from(waiting.bytes > LONG_BYTES);
@@ -188,10 +214,10 @@ impl CheckPool {
     /// One job from start to answer, on a blocking thread.
     fn work(self, waiting: Waiting) {
         let deadline = Instant::now() + waiting.job.longest.min(self.limits.longest);
-        let stopped = || waiting.stop.load(Ordering::Acquire) || self.stopping.load(Ordering::Acquire);
+        let stopped = || waiting.flags.stop.load(Ordering::Acquire) || self.stopping.load(Ordering::Acquire);
         let stop = || stopped() || Instant::now() >= deadline;
         // The engine only reads the frame, so nothing half-changed is left behind by a panic.
-        let run = AssertUnwindSafe(|| engine::run(&waiting.job.frame, waiting.job.ask, &stop));
+        let run = AssertUnwindSafe(|| (self.run)(&waiting.job.frame, waiting.job.ask, &stop));
         let result = match catch_unwind(run) {
             Ok(Err(Failure::Stopped)) if !stopped() => Err(Failure::TooLong),
             Ok(result) => result,
@@ -210,9 +236,9 @@ impl CheckPool {
 }
 
 /// Gives the answer, and lets the next who asks for the same key begin anew (findings are in the store by then).
-fn finish(state: &mut State, waiting: &Waiting, result: Result<battenboard_engine::findings::Findings, Failure>) {
+fn finish(state: &mut State, waiting: &Waiting, result: Result<Findings, Failure>) {
     if let Some(key) = &waiting.job.key
-        && state.by_key.get(key).is_some_and(|(_, stop)| Arc::ptr_eq(stop, &waiting.stop))
+        && state.by_key.get(key).is_some_and(|(_, flags)| Arc::ptr_eq(flags, &waiting.flags))
     {
         state.by_key.remove(key);
     }
@@ -223,3 +249,6 @@ fn words(panic: &(dyn std::any::Any + Send)) -> String {
     let text = panic.downcast_ref::<&str>().map(|text| (*text).to_owned());
     text.or_else(|| panic.downcast_ref::<String>().cloned()).unwrap_or_else(|| "a panic without words".into())
 }
+
+#[cfg(test)]
+mod tests;

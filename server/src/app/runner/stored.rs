@@ -10,12 +10,13 @@ use crate::store::{self, checks, designs, events, revisions};
 use battenboard_engine::design::Frame;
 use std::sync::Arc;
 use std::time::Duration;
+use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 use uuid::Uuid;
 
 /// How long a check is held without a sign of life.
-const LEASE: Duration = Duration::from_secs(20);
+const LEASE: Duration = Duration::from_secs(12);
 /// How often a sign of life is given.
-const HEARTBEAT: Duration = Duration::from_secs(5);
+const HEARTBEAT: Duration = Duration::from_secs(3);
 /// How often the database is asked for checks that other servers left.
 const LOOK: Duration = Duration::from_secs(1);
 /// A check that was taken up so often and never ended takes its server down: it is given up.
@@ -38,12 +39,30 @@ impl App {
         now + i64::try_from(LEASE.as_secs()).unwrap_or_default() * SECOND
     }
 
+    /// Puts back at start what a server that was killed left running. Only where no other server can be at work: else
+    /// a check is taken up when its lease has run out.
+    ///
+    /// # Errors
+    /// Those of the store.
+    pub async fn put_back_left_checks(&self, alone: bool) -> AppResult<()> {
+        if !alone || !checks::any_running(self.store.read()).await? {
+            return Ok(());
+        }
+        let tx = self.store.write_tx().await?;
+        let count = checks::release_all(&tx).await?;
+        self.store.commit(tx).await?;
+        tracing::info!(count, "checks that were left running are taken up again");
+        Ok(())
+    }
+
     /// Takes up checks until the server stops.
     pub async fn run_stored_checks(self: Arc<Self>) {
         let mut changed = self.checks_changed.subscribe();
         let mut last_served = Uuid::nil();
+        // One more than can run, so that none stands idle between two; the rest is left to other servers.
+        let places = Arc::new(Semaphore::new(self.checks.limits().places + 1));
         loop {
-            match self.take_up(&mut last_served).await {
+            match self.take_up(&mut last_served, &places).await {
                 Ok(true) => continue,
                 Ok(false) => {}
                 Err(error) => tracing::warn!(%error, "stored checks cannot be looked at; trying again"),
@@ -57,9 +76,9 @@ impl App {
     }
 
     /// Takes up one check if there is one and a place for it; true if there may be more.
-    async fn take_up(self: &Arc<Self>, last_served: &mut Uuid) -> AppResult<bool> {
-        // Only as many are taken as can run: the rest is left to other servers, and the queue here stays short.
-        if self.stopping.is_cancelled() || self.checks.waiting() >= self.checks.limits().places {
+    async fn take_up(self: &Arc<Self>, last_served: &mut Uuid, places: &Arc<Semaphore>) -> AppResult<bool> {
+        let Ok(place) = Arc::clone(places).try_acquire_owned() else { return Ok(false) };
+        if self.stopping.is_cancelled() {
             return Ok(false);
         }
         let waiting = checks::accounts_waiting(self.store.read(), now_micros(), engine::fingerprint()).await?;
@@ -75,7 +94,7 @@ impl App {
             return Ok(true);
         }
         match self.job_of(&check).await.and_then(|job| self.checks.submit(job)) {
-            Ok(ticket) => self.follow(check, ticket),
+            Ok(ticket) => self.follow(check, ticket, Some(place)),
             Err(AppError::TooMany { .. }) => {
                 self.let_go(&check).await?;
                 return Ok(false);
@@ -116,10 +135,19 @@ impl App {
     }
 
     /// Follows a check that runs here to its end, as a task of its own that shutdown waits for.
-    pub(in crate::app) fn follow(self: &Arc<Self>, check: checks::Check, ticket: Ticket) {
+    pub(in crate::app) fn follow(
+        self: &Arc<Self>,
+        check: checks::Check,
+        ticket: Ticket,
+        place: Option<OwnedSemaphorePermit>,
+    ) {
         let app = Arc::clone(self);
         self.tell_checks_changed();
-        self.tasks.spawn(async move { app.follow_to_end(check, ticket).await });
+        self.tasks.spawn(async move {
+            Arc::clone(&app).follow_to_end(check, ticket).await;
+            drop(place);
+            app.tell_checks_changed();
+        });
     }
 
     async fn follow_to_end(self: Arc<Self>, check: checks::Check, mut ticket: Ticket) {
@@ -147,7 +175,6 @@ impl App {
                 }
             }
         }
-        self.tell_checks_changed();
     }
 
     /// Gives a sign of life. A lease that was lost is no harm: both compute the same.

@@ -1,7 +1,7 @@
 //! Giving a letter and keeping the revision, with its findings if they came in time.
 
 use super::{Prepared, Submission, Submitted};
-use crate::app::designs::{CheckState, Place, view_of};
+use crate::app::designs::{CheckState, Place, RevisionView, SummaryView, view_of};
 use crate::app::letters::{letter, ordinal};
 use crate::app::names::text_faults;
 use crate::app::requests::{RequestId, is_repeat};
@@ -35,6 +35,13 @@ enum Known {
     Coming,
 }
 
+/// A revision that was just kept.
+struct Fresh {
+    group: String,
+    design: String,
+    heading: revisions::Heading,
+}
+
 /// Everything the transaction needs.
 struct Draft {
     caller: Caller,
@@ -49,7 +56,7 @@ struct Draft {
 }
 
 impl App {
-    /// Keeps a new revision and has it checked.
+    /// Keeps a new revision and has it checked. Once it has come in it is finished, even if its caller goes away.
     ///
     /// # Errors
     /// Faults of the frame; [`AppError::NotLatest`]; rights; a full queue.
@@ -59,12 +66,31 @@ impl App {
         submission: Submission,
         request: RequestId,
     ) -> AppResult<Submitted> {
-        let Submission { group, design, sent, note, worked_from } = submission;
-        let mut faults = text_faults("note", &note, NOTE_BYTES, false);
+        let mut faults = text_faults("note", &submission.note, NOTE_BYTES, false);
         faults.extend(request.faults());
         if !faults.is_empty() {
             return Err(AppError::Invalid { faults });
         }
+        let place = Arc::clone(&self.submits).try_acquire_owned().map_err(|_| AppError::TooMany {
+            what: "too many submits are in progress",
+            retry_after: Duration::from_secs(1),
+        })?;
+        let (app, caller) = (Arc::clone(self), caller.clone());
+        let work = async move {
+            // Held by the task and not by the call: a submit whose caller has gone still counts.
+            let _place = place;
+            app.submit(&caller, submission, request).await
+        };
+        self.finish(work).await
+    }
+
+    async fn submit(
+        self: &Arc<Self>,
+        caller: &Caller,
+        submission: Submission,
+        request: RequestId,
+    ) -> AppResult<Submitted> {
+        let Submission { group, design, sent, note, worked_from } = submission;
         // Cheap refusals first: rights, a repeat, a letter that is not the latest.
         let (group_row, _) = groups::enter(self.store.read(), caller, &group).await?;
         if let Some(kept) = request.find::<Kept, _>(self.store.read()).await? {
@@ -74,23 +100,16 @@ impl App {
         self.refuse_stale(group_row.id, &design, &worked_from, &prepared).await?;
         let key = engine::key(&prepared.content.id);
         let (known, ticket) = self.findings_in_time(caller, &key, &prepared).await?;
-        let draft = Draft {
-            caller: caller.clone(),
-            group: group.clone(),
-            design,
-            note,
-            worked_from,
-            prepared,
-            key,
-            known,
-            request: request.clone(),
-        };
-        let app = Arc::clone(self);
-        let kept = match self.finish(async move { app.keep(draft, ticket).await }).await {
-            Err(error) if is_repeat(&error) => request.find(self.store.read()).await?.ok_or(error)?,
+        let caller = caller.clone();
+        let draft = Draft { caller, group, design, note, worked_from, prepared, key, known, request };
+        let (kept, fresh) = match self.keep(&draft, ticket).await {
+            Err(error) if is_repeat(&error) => (draft.request.find(self.store.read()).await?.ok_or(error)?, None),
             other => other?,
         };
-        self.submitted(caller, &group, kept).await
+        match fresh.and_then(|fresh| fresh_answer(&draft, fresh)) {
+            Some(answer) => Ok(answer),
+            None => self.submitted(&draft.caller, &draft.group, kept).await,
+        }
     }
 
     /// Refuses early what the transaction would refuse, before the engine is asked.
@@ -117,7 +136,7 @@ impl App {
             return Ok((Known::Stored, None));
         }
         let unfinished = checks::count_unfinished(self.store.read(), caller.account_id).await?;
-        if unfinished >= i64::try_from(self.limits.checks_waiting_of_account).unwrap_or(i64::MAX) {
+        if unfinished >= i64::try_from(self.limits.checks_stored_of_account).unwrap_or(i64::MAX) {
             let what = "too many of your checks are waiting";
             return Err(AppError::TooMany { what, retry_after: Duration::from_secs(5) });
         }
@@ -136,7 +155,9 @@ impl App {
         };
         let wait = Duration::from_millis(self.limits.submit_wait_ms);
         let Ok(outcome) = tokio::time::timeout(wait, ticket.outcome()).await else {
-            return Ok((Known::Coming, Some(ticket)));
+            // What runs is followed to its end; what still waits had better wait in the database.
+            let runs = !ticket.withdraw();
+            return Ok((Known::Coming, runs.then_some(ticket)));
         };
         match outcome.as_ref() {
             Err(failure @ Failure::TooLarge(_)) => Err(findings::refusal(failure)),
@@ -145,24 +166,24 @@ impl App {
     }
 
     /// The transaction. The check that is still on its way is followed to its end afterwards.
-    async fn keep(self: &Arc<Self>, draft: Draft, ticket: Option<Ticket>) -> AppResult<Kept> {
+    async fn keep(self: &Arc<Self>, draft: &Draft, ticket: Option<Ticket>) -> AppResult<(Kept, Option<Fresh>)> {
         let tx = self.store.write_tx().await?;
         let (group, _) = groups::enter(&tx, &draft.caller, &draft.group).await?;
         if let Some(kept) = draft.request.find::<Kept, _>(&tx).await? {
-            return Ok(kept);
+            return Ok((kept, None));
         }
         let now = now_micros();
-        let design = lock_design(&tx, &draft, group.id, now).await?;
+        let design = lock_design(&tx, draft, group.id, now).await?;
         let latest = revisions::heading(&tx, design.id, design.latest_ordinal).await?;
         if let Some(latest) = latest.as_ref().filter(|latest| latest.content_id == draft.prepared.content.id) {
             let kept = Kept { design_id: design.id, ordinal: latest.ordinal, unchanged: true };
             draft.request.keep(&tx, &kept).await?;
             self.store.commit(tx).await?;
-            return Ok(kept);
+            return Ok((kept, None));
         }
         refuse_other_than_latest(&tx, latest.as_ref(), &draft.worked_from).await?;
-        let revision = write_revision(&tx, &draft, &design, now).await?;
-        let check = self.write_outcome(&tx, &draft, revision.id, ticket.is_some(), now).await?;
+        let revision = write_revision(&tx, draft, &design, now).await?;
+        let check = self.write_outcome(&tx, draft, revision.id, ticket.is_some(), now).await?;
         let kept = Kept { design_id: design.id, ordinal: revision.ordinal, unchanged: false };
         draft.request.keep(&tx, &kept).await?;
         let news = events::News {
@@ -175,11 +196,11 @@ impl App {
         events::append(&tx, group.id, news, now).await?;
         self.store.commit(tx).await?;
         match (check, ticket) {
-            (Some(check), Some(ticket)) => self.follow(check, ticket),
+            (Some(check), Some(ticket)) => self.follow(check, ticket, None),
             (Some(_), None) => self.tell_checks_changed(),
             (None, _) => {}
         }
-        Ok(kept)
+        Ok((kept, Some(Fresh { group: group.name, design: design.name, heading: (&revision).into() })))
     }
 
     /// Writes findings, or a check that is still to come; gives the check.
@@ -241,6 +262,26 @@ impl App {
         let (findings, check_state): (Option<Findings>, CheckState) = (standing.findings, standing.state);
         Ok(Submitted { revision, unchanged: kept.unchanged, findings, check_state })
     }
+}
+
+/// The answer to a revision that was just kept with its findings: nothing need be read again.
+fn fresh_answer(draft: &Draft, fresh: Fresh) -> Option<Submitted> {
+    let Known::Found(outcome) = &draft.known else { return None };
+    let found = outcome.as_ref().as_ref().ok()?;
+    let Fresh { group, design, heading } = fresh;
+    let revision = RevisionView {
+        group,
+        design,
+        ordinal: heading.ordinal,
+        author: draft.caller.account.clone(),
+        note: heading.note,
+        worked_from: heading.worked_from,
+        content_id: heading.content_id,
+        created_at: heading.created_at,
+        check_state: CheckState::Done,
+        summary: Some(SummaryView::of(found)),
+    };
+    Some(Submitted { revision, unchanged: false, findings: Some(found.clone()), check_state: CheckState::Done })
 }
 
 /// The design's row, made if it is new, locked: letters are taken one at a time.

@@ -83,13 +83,14 @@ fn prepare(sent: Sent, name: Option<&str>, most_members: usize, most_bytes: usiz
 
 /// The validated frame; with a text, faults are told at their places in it.
 fn validate(design: &Design, text: &str) -> Result<Frame, Vec<Fault>> {
-    if text.is_empty() {
-        return Frame::new(design).map_err(|faults| faults.into_iter().map(Fault::from).collect());
-    }
-    match battenboard_designfile::read_frame(text) {
-        Ok((_, frame)) => Ok(frame),
-        Err(found) => Err(found.into_iter().map(mistake).collect()),
-    }
+    Frame::new(design).map_err(|faults| {
+        // The text is read once more only to find the places: most texts are sound.
+        let placed = if text.is_empty() { None } else { battenboard_designfile::read_frame(text).err() };
+        match placed {
+            Some(found) => found.into_iter().map(mistake).collect(),
+            None => faults.into_iter().map(Fault::from).collect(),
+        }
+    })
 }
 
 fn mistakes(found: Vec<Mistake>) -> AppError {
