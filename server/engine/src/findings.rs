@@ -368,7 +368,7 @@ pub enum AssumptionCode {
     ColumnPinned,
     /// Column length as stated by the builder; about: tags.
     ColumnHeld,
-    /// Deck carries one way, each strip or slat alone.
+    /// Deck carries one way, each slat alone, a sheet on the strip that its stiffness as a plate gives.
     DeckOneWay,
     /// Fixings and finish, share of the timber's mass.
     FixingsShare,
