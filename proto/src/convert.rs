@@ -14,6 +14,7 @@ mod load;
 mod onwire;
 mod path;
 mod results;
+mod stability;
 mod stock;
 mod values;
 mod violation;

@@ -144,6 +144,9 @@ pub fn findings(checks: Vec<Check>) -> Findings {
         shares: Vec::new(),
         combinations: Vec::new(),
         equations: Equations::default(),
+        stability: Default::default(),
+        hold_downs: Vec::new(),
+        headroom: Vec::new(),
         results: None,
     }
 }

@@ -35,7 +35,15 @@ pub fn is_sag(kind: CheckKind) -> bool {
         | CheckKind::Shear
         | CheckKind::Column
         | CheckKind::DeckBending
-        | CheckKind::DeckShear => false,
+        | CheckKind::DeckShear
+        | CheckKind::Torsion
+        | CheckKind::LateralBuckling
+        | CheckKind::Bearing
+        | CheckKind::Notch
+        | CheckKind::Hole
+        | CheckKind::Sway
+        | CheckKind::FrameBuckling
+        | CheckKind::Frequency => false,
     }
 }
 
@@ -53,6 +61,14 @@ pub fn check_name(kind: CheckKind) -> &'static str {
         CheckKind::DeckBending => "deck bending",
         CheckKind::DeckShear => "deck shear",
         CheckKind::DeckSag => "deck sag",
+        CheckKind::Torsion => "twist",
+        CheckKind::LateralBuckling => "tipping",
+        CheckKind::Bearing => "crushing",
+        CheckKind::Notch => "notch",
+        CheckKind::Hole => "hole",
+        CheckKind::Sway => "leaning",
+        CheckKind::FrameBuckling => "folding",
+        CheckKind::Frequency => "shaking",
     }
 }
 
@@ -70,6 +86,14 @@ pub fn check_meaning(kind: CheckKind) -> &'static str {
         CheckKind::DeckBending => "the deck is bent between the members under it",
         CheckKind::DeckShear => "the deck is shorn through beside a member under it",
         CheckKind::DeckSag => "the deck goes down between the members under it",
+        CheckKind::Torsion => "it is twisted about its own length; it splits along the middle of its wide face",
+        CheckKind::LateralBuckling => "it is deep and thin, and may tip over sideways while it bends",
+        CheckKind::Bearing => "the timber is crushed across its grain where it lies on another",
+        CheckKind::Notch => "it splits along the grain from the corner of its notch",
+        CheckKind::Hole => "what the hole leaves of it is bent, pulled or shorn too much",
+        CheckKind::Sway => "the whole frame leans over sideways when somebody pushes or moves about",
+        CheckKind::FrameBuckling => "the whole frame would fold under a few times its load",
+        CheckKind::Frequency => "the whole frame sways slowly, because too little is stiff against it",
     }
 }
 
@@ -101,7 +125,27 @@ pub fn check_says(check: &Check) -> String {
         let when = if check.kind == CheckKind::SagFinal { " in the end" } else { "" };
         return format!("sags {}{when}; the limit is {}", figures::sag(check.demand), figures::sag(check.resistance));
     }
+    match check.kind {
+        CheckKind::Sway => {
+            return format!("leans {}; the limit is {}", figures::sag(check.demand), figures::sag(check.resistance));
+        }
+        CheckKind::FrameBuckling => {
+            return format!(
+                "would fold at {:.1} times its loads; {:.0} times is asked",
+                check.resistance, check.demand
+            );
+        }
+        CheckKind::Frequency => {
+            return format!("shakes {:.1} times a second; {:.0} times is asked", check.resistance, check.demand);
+        }
+        _ => {}
+    }
     let how = match check.kind {
+        CheckKind::Torsion => "twist",
+        CheckKind::LateralBuckling => "tipping over sideways",
+        CheckKind::Bearing => "crushing across the grain",
+        CheckKind::Notch => "splitting at its notch",
+        CheckKind::Hole => "what its hole leaves",
         CheckKind::Column => "buckling",
         CheckKind::Shear | CheckKind::DeckShear => "shear",
         CheckKind::TensionBending => "pull with bending",
@@ -139,6 +183,15 @@ pub fn mend(mend: &Mend) -> String {
 pub fn fault(fault: &Fault) -> (String, String) {
     match fault {
         Fault::Mechanism { members, motion, direction } => mechanism(members, *motion, *direction),
+        Fault::NearMechanism { members, motion, direction, frequency_hz, buckling_factor, .. } => {
+            let (what, mend) = mechanism(members, *motion, *direction);
+            let how = match (frequency_hz, buckling_factor) {
+                (Some(hz), _) => format!("; it sways only {hz:.1} times a second"),
+                (_, Some(factor)) => format!("; it folds at {factor:.2} times the loads"),
+                _ => String::new(),
+            };
+            (format!("{}{how}", what.replace("can ", "can nearly ").replace("nothing", "hardly anything")), mend)
+        }
         Fault::Disconnected { members } => (
             format!("{} {} held by nothing: no joint leads to the vehicle", list(members, 4), is_are(members.len())),
             "join it to a member that is held, or give it an anchor".into(),
@@ -221,6 +274,17 @@ pub fn assumption(assumption: &Assumption) -> String {
         AssumptionCode::FactorChanged => format!("changed factor {}{}", list(about, 3), equals(*value)),
         AssumptionCode::SpinSetAside => format!("{} may spin about its own length, harmlessly", list(about, 2)),
         AssumptionCode::FromMemory => format!("{} from memory of the standard", list(about, 2)),
+        AssumptionCode::ColumnByFrame => format!("how {} can bow, from the frame itself", list(about, 2)),
+        AssumptionCode::NotColumnCritical => format!("{} pressed too little to bow", list(about, 2)),
+        AssumptionCode::SecondOrder => "posts out of plumb and bowed, where the frame is soft".into(),
+        AssumptionCode::LateralHolds => format!("{} held upright only at its joints", list(about, 2)),
+        AssumptionCode::ContactLength => "timbers touch over their whole width".into(),
+        AssumptionCode::MixedCreep => format!("{} creep differently", list(about, 2)),
+        AssumptionCode::TravelAcceleration => format!("braking with {number:.1} g"),
+        AssumptionCode::NoDiaphragm => "decks don't stiffen the frame".into(),
+        AssumptionCode::SharingFactor => "no bonus for members that share".into(),
+        AssumptionCode::MattressThickness => format!("mattress {number:.0}\u{a0}mm when lain on"),
+        AssumptionCode::UngradedPiece => format!("{} as the lowest class, C14", list(about, 2)),
     }
 }
 
@@ -245,6 +309,17 @@ pub fn assumption_advice(code: AssumptionCode) -> &'static str {
         AssumptionCode::FactorChanged => "written in the file under [check]",
         AssumptionCode::SpinSetAside => "no load drives it",
         AssumptionCode::FromMemory => "to be compared with a printed copy",
+        AssumptionCode::ColumnByFrame => "from the way the whole frame would buckle under these loads",
+        AssumptionCode::NotColumnCritical => "under a hundredth of what would make it bow",
+        AssumptionCode::SecondOrder => "lean 5 mm in a metre, bow 1 in 400, as the code has it",
+        AssumptionCode::LateralHolds => "a deck holds a bearer upright only where it is screwed down",
+        AssumptionCode::ContactLength => "a rounded or chamfered edge touches less; write bearing where you know it",
+        AssumptionCode::MixedCreep => "checked with the stiffness at the start and in the end",
+        AssumptionCode::TravelAcceleration => "a choice of this project for vans of its mass, no crash test",
+        AssumptionCode::NoDiaphragm => "a sheet stiffens only with its screws, which are not reckoned yet",
+        AssumptionCode::SharingFactor => "who carries how much is computed instead",
+        AssumptionCode::MattressThickness => "write mattress into the deck",
+        AssumptionCode::UngradedPiece => "look for a stamp, or measure it, and write grade into its stock",
     }
 }
 

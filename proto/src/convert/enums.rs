@@ -6,7 +6,7 @@ use super::{onwire::OnWire, path::Path};
 use crate::v1;
 use battenboard_engine::{
     design::{Action, Axes, Grading, Heading, Posture, Violation},
-    findings::{AssumptionCode, CheckKind, LimitState, LoadState, Motion, Unchecked, Verdict},
+    findings::{AssumptionCode, CheckKind, LimitState, LoadState, Motion, Room, Unchecked, Verdict},
 };
 
 /// Turns a number of the wire into its enum and adds a violation for an unspecified or unknown one.
@@ -78,7 +78,7 @@ same_variants! {
     Verdict { Holds, Near, NotChecked, FallsShort }
     CheckKind {
         TensionBending, CompressionBending, Bending, Shear, Column, SagInstant, SagFinal, SagStated, DeckBending,
-        DeckShear, DeckSag,
+        DeckShear, DeckSag, Torsion, LateralBuckling, Bearing, Notch, Hole, Sway, FrameBuckling, Frequency,
     }
     Motion { Slide, Turn, Fold }
     Unchecked {
@@ -89,8 +89,11 @@ same_variants! {
     AssumptionCode {
         GradeAssumed, PersonMass, JointsIdeal, AnchorsIdeal, ServiceClass, SmallPiece, PeopleGiven, ShortTerm,
         ColumnPinned, ColumnHeld, DeckOneWay, FixingsShare, FactorChanged, SpinSetAside, FromMemory,
+        ColumnByFrame, NotColumnCritical, SecondOrder, LateralHolds, ContactLength, MixedCreep, TravelAcceleration,
+        NoDiaphragm, SharingFactor, MattressThickness, UngradedPiece,
     }
     LimitState { Strength, SagInstant, SagFinal }
+    Room { Cramped, Lying, Bent, Sitting }
 }
 
 #[cfg(test)]
@@ -131,5 +134,6 @@ mod tests {
         every_value::<LoadState>();
         every_value::<AssumptionCode>();
         every_value::<LimitState>();
+        every_value::<Room>();
     }
 }

@@ -20,6 +20,16 @@ impl OnWire for Fault {
                 motion: motion.to_wire(),
                 direction: Some((*direction).into()),
             }),
+            Self::NearMechanism { members, motion, direction, frequency_hz, buckling_factor, combination } => {
+                fault::Fault::NearMechanism(v1::NearMechanismFault {
+                    members: members.clone(),
+                    motion: motion.to_wire(),
+                    direction: Some((*direction).into()),
+                    frequency_hz: *frequency_hz,
+                    buckling_factor: *buckling_factor,
+                    combination: combination.clone(),
+                })
+            }
             Self::Disconnected { members } => {
                 fault::Fault::Disconnected(v1::DisconnectedFault { members: members.clone() })
             }
@@ -48,6 +58,26 @@ impl OnWire for Fault {
                 let motion = Motion::from_wire(motion, &at.field("motion"), faults);
                 let direction = required_value(direction, &at.field("direction"), faults);
                 Self::Mechanism { members, motion: motion?, direction: direction? }
+            }
+            fault::Fault::NearMechanism(v1::NearMechanismFault {
+                members,
+                motion,
+                direction,
+                frequency_hz,
+                buckling_factor,
+                combination,
+            }) => {
+                let at = at.field("near_mechanism");
+                let motion = Motion::from_wire(motion, &at.field("motion"), faults);
+                let direction = required_value(direction, &at.field("direction"), faults);
+                Self::NearMechanism {
+                    members,
+                    motion: motion?,
+                    direction: direction?,
+                    frequency_hz,
+                    buckling_factor,
+                    combination,
+                }
             }
             fault::Fault::Disconnected(v1::DisconnectedFault { members }) => Self::Disconnected { members },
             fault::Fault::Gap(v1::GapFault { on, member, gap_mm }) => Self::Gap { on, member, gap_mm },

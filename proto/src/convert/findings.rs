@@ -30,6 +30,9 @@ impl OnWire for Findings {
             shares,
             combinations,
             equations,
+            stability,
+            hold_downs,
+            headroom,
             results,
         } = self;
         v1::Findings {
@@ -45,6 +48,9 @@ impl OnWire for Findings {
             shares: list_to_wire(shares),
             combinations: list_to_wire(combinations),
             equations: Some(equations.to_wire()),
+            stability: Some(stability.to_wire()),
+            hold_downs: list_to_wire(hold_downs),
+            headroom: list_to_wire(headroom),
             results: results.as_ref().map(Results::to_wire),
         }
     }
@@ -63,6 +69,9 @@ impl OnWire for Findings {
             shares,
             combinations,
             equations,
+            stability,
+            hold_downs,
+            headroom,
             results,
         } = wire;
         let shape = whole(shape, &at.field("shape"), violations);
@@ -75,6 +84,10 @@ impl OnWire for Findings {
         let shares = list(shares, &at.field("shares"), violations);
         let combinations = list(combinations, &at.field("combinations"), violations);
         let equations = required(equations, &at.field("equations"), violations);
+        // Findings that an older server kept have none of these.
+        let stability = optional(stability, &at.field("stability"), violations);
+        let hold_downs = list(hold_downs, &at.field("hold_downs"), violations);
+        let headroom = list(headroom, &at.field("headroom"), violations);
         let results = optional(results, &at.field("results"), violations);
         Some(Self {
             shape: shape?,
@@ -89,6 +102,9 @@ impl OnWire for Findings {
             shares: shares?,
             combinations: combinations?,
             equations: equations?,
+            stability: stability?.unwrap_or_default(),
+            hold_downs: hold_downs?,
+            headroom: headroom?,
             results: results?,
         })
     }

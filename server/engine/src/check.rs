@@ -10,7 +10,7 @@ mod states;
 use crate::design::Frame;
 use crate::design::frame::FrameMaterial;
 pub use crate::error::CheckError;
-use crate::findings::{Equations, Fault, Findings, LimitState, SHAPE, Verdict};
+use crate::findings::{Equations, Fault, Findings, LimitState, SHAPE, Stability, Verdict};
 use crate::rules::combine::{self, Case};
 use crate::tables::factors::{self, Product};
 use crate::{mass, rules, statics};
@@ -59,6 +59,9 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
             factor_nonzeros: analysis.factor_nonzeros,
             condition: analysis.condition,
         },
+        stability: Stability::default(),
+        hold_downs: Vec::new(),
+        headroom: Vec::new(),
         results: ask.results.then(|| results::results(&analysis, &combined)),
         checks,
     };

@@ -36,6 +36,15 @@ pub struct Findings {
     pub combinations: Vec<Combination>,
     /// Size and condition of the equations.
     pub equations: Equations,
+    /// Sway, buckling and vibration of the frame as a whole.
+    #[serde(default)]
+    pub stability: Stability,
+    /// Anchors that must hold the frame down, each in its worst combination.
+    #[serde(default)]
+    pub hold_downs: Vec<HoldDown>,
+    /// Clear height over each deck where people lie or sit, where the vehicle's inside is known.
+    #[serde(default)]
+    pub headroom: Vec<Headroom>,
     /// Displacements, reactions, end forces, extremes; only when asked for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub results: Option<Results>,
@@ -94,6 +103,22 @@ pub enum CheckKind {
     DeckShear,
     /// Sag of the deck between its members.
     DeckSag,
+    /// Torsion, alone (6.14) and with shear (P).
+    Torsion,
+    /// Lateral buckling of a deep beam (6.33, 6.35).
+    LateralBuckling,
+    /// Bearing across the grain at a joint or anchor (6.3).
+    Bearing,
+    /// Shear at a notch (6.60).
+    Notch,
+    /// Bending, tension and shear of what a hole leaves (5.2, net section).
+    Hole,
+    /// Sideways drift of the frame under notional loads and lean (P: height/150).
+    Sway,
+    /// Buckling factor of the frame as a whole (P: at least 3).
+    FrameBuckling,
+    /// Lowest frequency of the frame with all masses aboard (P: at least 3 Hz).
+    Frequency,
 }
 
 /// One check with its governing place, combination and forces.
@@ -189,6 +214,21 @@ pub enum Fault {
         /// Unit vector of the motion (slide) or of its axis (turn), vehicle axes.
         direction: Vector,
     },
+    /// Something can nearly move: it shakes slower than 1 Hz with all masses aboard, or buckles under the loads (P).
+    NearMechanism {
+        /// Tags of the members that move most.
+        members: Vec<String>,
+        /// How they move.
+        motion: Motion,
+        /// Unit vector of the motion (slide, fold) or of its axis (turn), vehicle axes.
+        direction: Vector,
+        /// Lowest frequency, Hz, where that is what is too low.
+        frequency_hz: Option<f64>,
+        /// Buckling factor, where that is what is too low.
+        buckling_factor: Option<f64>,
+        /// Combination of that factor; empty for a frequency.
+        combination: String,
+    },
     /// These members hang together with nothing that is held by the vehicle.
     Disconnected {
         /// Tags of the members.
@@ -217,6 +257,73 @@ pub enum Fault {
         /// Estimate of the scaled condition.
         condition: f64,
     },
+}
+
+/// Sway, buckling and vibration of the frame as a whole.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Stability {
+    /// Lowest frequency with all masses aboard, Hz; `None`: no mass, or not computed.
+    pub frequency_hz: Option<f64>,
+    /// Sideways stiffness of the frame in x and y: notional load over the drift at the highest place, N/mm; `None`: not
+    /// computed.
+    pub sway_stiffness_n_mm: Option<[f64; 2]>,
+    /// One line a strength combination, in their order.
+    pub lines: Vec<StabilityLine>,
+}
+
+/// Stability of the frame in one strength combination.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct StabilityLine {
+    /// Its name.
+    pub combination: String,
+    /// Factor on all loads at which the frame buckles (E_0,05, G_0,05, K_u); `None`: over 1000, or nothing is pressed.
+    pub buckling_factor: Option<f64>,
+    /// True where the frame leans over as it buckles, false where members bow between places that stay.
+    pub sways: bool,
+    /// True where forces were taken from a second-order analysis (5.4.4), so that k_c is 1 in the planes it covers.
+    pub second_order: bool,
+    /// Tags of the members that take most part in the mode, the most important first.
+    pub members: Vec<String>,
+}
+
+/// An anchor that must hold the frame down.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct HoldDown {
+    /// Its tag.
+    pub anchor: String,
+    /// The worst combination (EN 1990 table A1.2(A), EQU).
+    pub combination: String,
+    /// Force with which it must hold the frame down, N.
+    pub force_n: f64,
+}
+
+/// Clear height over a deck.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Headroom {
+    /// Deck.
+    pub deck: String,
+    /// Clear height from the top of the mattress as it is lain on to the vehicle's ceiling, mm.
+    pub clear_mm: f64,
+    /// How thick the mattress was taken, pressed together, mm.
+    pub mattress_mm: f64,
+    /// What that height is enough for.
+    pub enough_for: Room,
+    /// How much higher the ceiling (or lower the deck) would have to be for the next better use, mm; 0 for the best.
+    pub next_mm: f64,
+}
+
+/// What a clear height over a mattress is enough for (common practice, no source).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Room {
+    /// Under 500 mm: less than one wants for lying.
+    Cramped,
+    /// From 500 mm: lying and turning over.
+    Lying,
+    /// From 720 mm: sitting bent, a compromise.
+    Bent,
+    /// From 900 mm: sitting up.
+    Sitting,
 }
 
 /// How a mechanism moves.
@@ -378,6 +485,28 @@ pub enum AssumptionCode {
     SpinSetAside,
     /// A value of a table is from memory of the standard; about: its name.
     FromMemory,
+    /// Column lengths from the frame's own buckling; about: tags.
+    ColumnByFrame,
+    /// Too little compression to buckle (under 1 % of the pinned Euler load, P); about: tags.
+    NotColumnCritical,
+    /// Forces by second order with lean 0.005 and bow 0.0025 l (5.4.4); about: names of combinations.
+    SecondOrder,
+    /// Held against lateral buckling only where joints or anchors hold the roll; about: tags.
+    LateralHolds,
+    /// Contact lengths of bearing taken from the sizes of the members that cross; about: joint and anchor tags.
+    ContactLength,
+    /// Joints whose parts creep differently, or materials that do: worst of begin and end (2.3.2.2); about: stock.
+    MixedCreep,
+    /// Accelerations on the road in g: forward, rearward, sideways, down, up (P); value: forward.
+    TravelAcceleration,
+    /// A sheet is no diaphragm, slats never; about: deck tags.
+    NoDiaphragm,
+    /// Load sharing comes from the model: k_sys = 1.
+    SharingFactor,
+    /// Thickness of a mattress taken for the headroom, mm; about: deck tags.
+    MattressThickness,
+    /// Small or re-sawn piece taken as the lowest class C14 (P); about: stock names.
+    UngradedPiece,
 }
 
 /// Load of one bearing point (anchor) by equal shares and by computation.

@@ -135,6 +135,7 @@ fn beam(example: &Example, class: &TimberClass, g: f64, q: f64) -> Beam {
             combination: &c.name,
             limit_state: c.limit_state,
             k_mod: c.k_mod(product, 1),
+            buckling_mm: None,
             pieces,
         })
         .collect();

@@ -53,6 +53,7 @@ fn design(vehicle: Vehicle, boxes: &[(f64, [f64; 3])]) -> Design {
             grading: battenboard_engine::design::Grading::Measured,
             lengths_mm: Vec::new(),
             price_per_m: None,
+            resawn: false,
         }],
         members: vec![member("RL", -250.0), member("RR", 250.0)],
         anchors: vec![anchor("RL"), anchor("RR")],

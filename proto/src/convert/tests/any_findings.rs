@@ -23,6 +23,9 @@ pub(super) fn plain() -> Findings {
         shares: Vec::new(),
         combinations: Vec::new(),
         equations: Equations::default(),
+        stability: Default::default(),
+        hold_downs: Vec::new(),
+        headroom: Vec::new(),
         results: None,
     }
 }

@@ -66,6 +66,7 @@ fn member_checks(
                 LimitState::Strength => combination.k_mod(product, service_class),
                 LimitState::SagInstant | LimitState::SagFinal => 1.0,
             },
+            buckling_mm: None,
             pieces: state,
         })
         .collect();

@@ -101,6 +101,9 @@ pub struct Stock {
     pub lengths_mm: Vec<f64>,
     /// Price of one metre, in the builder's money.
     pub price_per_m: Option<f64>,
+    /// True for a piece sawn out of a graded board: the board's grade says nothing of it.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub resawn: bool,
 }
 
 /// Shape of a section. Width is along the member's local y, depth along its local z.
@@ -217,6 +220,55 @@ pub struct Member {
     pub held_width_mm: Option<f64>,
     /// Most sag wanted, absolute, under characteristic loads.
     pub sag_limit_mm: Option<f64>,
+    /// Pieces cut out of its faces.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub notches: Vec<Notch>,
+    /// Holes through it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub holes: Vec<Hole>,
+}
+
+/// A piece cut out of a member's face, over its whole width.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Notch {
+    /// Where it begins, from the member's start.
+    pub from_mm: f64,
+    /// Where it ends; the member's length or more: it runs out at the end.
+    pub to_mm: f64,
+    /// How deep it is.
+    pub depth_mm: f64,
+    /// The face it is cut into.
+    pub face: Face,
+    /// Run over rise of its sloping ends; 0 for a square cut (EN 1995-1-1 6.5.2, i).
+    pub slope: f64,
+}
+
+/// A long face of a member, by its local axes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Face {
+    /// At -z: the lower face of a level member.
+    #[default]
+    Lower,
+    /// At +z: the upper face of a level member.
+    Upper,
+    /// At -y.
+    Left,
+    /// At +y.
+    Right,
+}
+
+/// A round hole through a member.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Hole {
+    /// Place of its middle from the member's start.
+    pub at_mm: f64,
+    /// Its diameter.
+    pub diameter_mm: f64,
+    /// True: it runs along local z (down through the depth); false: along local y (through the width).
+    pub through_depth: bool,
+    /// Distance of its middle from the member's axis, along y (through the depth) or z (through the width).
+    pub off_mm: f64,
 }
 
 /// What a joint or anchor does in one direction.
@@ -275,6 +327,10 @@ pub struct Joint {
     pub hold: Hold,
     /// Axes of a given hold.
     pub axes: Axes,
+    /// Length of the touching faces along the carried member, then along the carrying one; `None`: their sizes where
+    /// they cross.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub contact_mm: Option<[f64; 2]>,
 }
 
 /// Where a member is fixed to the vehicle.
@@ -294,6 +350,9 @@ pub struct Anchor {
     pub axes: Axes,
     /// Movement forced on it: x, y, z in mm, turns in radians; must be zero in directions that are not held.
     pub settlement: [f64; 6],
+    /// Length along the member on which it lies; `None`: not known, bearing there is not checked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub contact_mm: Option<f64>,
 }
 
 /// A surface that carries loads one way to the members under it. Level; its bearers are level and parallel.
@@ -311,6 +370,12 @@ pub struct Deck {
     pub to_mm: Option<[f64; 2]>,
     /// Mass of mattress and bedding spread over it.
     pub bedding_kg: f64,
+    /// Thickness of the mattress as bought.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mattress_mm: Option<f64>,
+    /// True where it is screwed to every member under it, so that it holds them upright.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub screwed: bool,
 }
 
 /// What a deck is made of.
@@ -489,4 +554,8 @@ pub struct Settings {
     pub gamma_variable: Option<f64>,
     /// Span over sag for final deflection of rails and bearers; default 250 (EN 1995-1-1 table 7.2).
     pub span_over_sag: Option<f64>,
+    /// Accelerations on the road in g: forward (braking), rearward, sideways, down in all, up net of weight; default by
+    /// the vehicle's permissible mass (P).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub road_g: Option<[f64; 5]>,
 }

@@ -203,6 +203,7 @@ impl Strip<'_> {
                 combination: &combination.name,
                 limit_state: combination.limit_state,
                 k_mod: combination.k_mod(self.surface.product, service_class),
+                buckling_mm: None,
                 pieces,
             })
             .collect();
@@ -298,6 +299,7 @@ fn sheet_resistance(width_mm: f64, thickness_mm: f64, f_m_k: f64, f_r_k: f64) ->
         gamma_m: gamma_m(Product::Plywood),
         column_y: super::strength::column::Slenderness::default(),
         column_z: super::strength::column::Slenderness::default(),
+        class: None,
     }
 }
 

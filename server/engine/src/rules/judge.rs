@@ -28,6 +28,9 @@ pub struct State<'a> {
     pub limit_state: LimitState,
     /// Modification factor; unused for sag.
     pub k_mod: f64,
+    /// Buckling lengths about y and about z in this combination, mm (0: covered by second order); `None`: those of the
+    /// member's resistance.
+    pub buckling_mm: Option<[f64; 2]>,
     /// The member's pieces in order along it.
     pub pieces: &'a [Piece],
 }
@@ -68,7 +71,7 @@ pub fn judge(subject: &Subject<'_>, states: &[State<'_>]) -> Vec<Check> {
         match state.limit_state {
             LimitState::Strength => {
                 if let Some(resistance) = &subject.resistance {
-                    strength.take(resistance, index, state);
+                    strength.take(&resistance.in_state(state.buckling_mm), index, state);
                 }
             }
             LimitState::SagInstant | LimitState::SagFinal => sag.take(subject, index, state),
@@ -102,7 +105,8 @@ fn strength_checks(
         let Some(found) = found else { continue };
         let state = &states[found.state];
         let place = Place { at_mm: found.at_mm, combination: state.combination, forces: found.forces };
-        checks.push(subject.check(kind, &place, outcome(resistance, state.k_mod, &found.forces)));
+        let resistance = resistance.in_state(state.buckling_mm);
+        checks.push(subject.check(kind, &place, outcome(&resistance, state.k_mod, &found.forces)));
     }
     checks
 }

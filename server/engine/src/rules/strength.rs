@@ -78,12 +78,14 @@ pub struct Resistance {
     pub column_y: Slenderness,
     /// Buckling about z, in the width direction.
     pub column_z: Slenderness,
+    /// Its class, for buckling lengths that differ by combination; `None`: nothing that buckles.
+    pub class: Option<&'static TimberClass>,
 }
 
 impl Resistance {
     /// Resistance of a section in a class. `length_y_mm` is the length between holds against buckling in the depth
     /// direction (about y), `length_z_mm` in the width direction.
-    pub fn new(section: &Section, class: &TimberClass, length_y_mm: f64, length_z_mm: f64) -> Self {
+    pub fn new(section: &Section, class: &'static TimberClass, length_y_mm: f64, length_z_mm: f64) -> Self {
         let figures = properties(section);
         let rectangle = matches!(section, Section::Rectangle { .. });
         let (depth, width) = match section {
@@ -117,7 +119,18 @@ impl Resistance {
             gamma_m: gamma_m(class.family.into()),
             column_y: Slenderness::new(class, length_y_mm, radius(figures.iy_mm4, &figures)),
             column_z: Slenderness::new(class, length_z_mm, radius(figures.iz_mm4, &figures)),
+            class: Some(class),
         }
+    }
+
+    /// The same with the buckling lengths of one combination, mm, about y and about z; `None` leaves them.
+    pub fn in_state(&self, buckling_mm: Option<[f64; 2]>) -> Self {
+        let (Some([y, z]), Some(class)) = (buckling_mm, self.class) else { return *self };
+        let again = |column: &Slenderness, length: f64| {
+            // lambda = l / i: the radius is what was divided by.
+            Slenderness::new(class, length, column.radius_mm)
+        };
+        Self { column_y: again(&self.column_y, y), column_z: again(&self.column_z, z), ..*self }
     }
 
     /// Design value of a characteristic strength (2.14), N/mm².

@@ -25,6 +25,7 @@ pub fn stock(name: &str, e: f64, g: f64, section: GivenSection) -> Stock {
         grading: Grading::Measured,
         lengths_mm: Vec::new(),
         price_per_m: None,
+        resawn: false,
     }
 }
 
@@ -65,6 +66,7 @@ pub fn joint(tag: &str, (member, at): (&str, f64), (on, on_at): (&str, f64), hol
         on_at_mm: Some(on_at),
         hold,
         axes,
+        contact_mm: None,
     }
 }
 
@@ -78,6 +80,7 @@ pub fn anchor(tag: &str, member: &str, at: f64, hold: Hold) -> Anchor {
         hold,
         axes: Axes::Vehicle,
         settlement: [0.0; 6],
+        contact_mm: None,
     }
 }
 

@@ -12,6 +12,7 @@ fn frame(surface: DeckSurface, posture: Posture, at: [f64; 2]) -> Frame {
         grading: crate::design::Grading::Stamped,
         lengths_mm: Vec::new(),
         price_per_m: None,
+        resawn: false,
     };
     let bearer = |index: usize| Member {
         tag: format!("B{}", index + 1),

@@ -48,7 +48,8 @@ fn simple_beam_by_hand() {
     let (w, length) = (2.0, 1900.0);
     let stiffness = 11_000.0 * 70.0 * 120f64.powi(3) / 12.0;
     let pieces = [simple_beam(w, length, stiffness)];
-    let state = |limit_state| State { combination: "both asleep", limit_state, k_mod: 0.8, pieces: &pieces };
+    let state =
+        |limit_state| State { combination: "both asleep", limit_state, k_mod: 0.8, buckling_mm: None, pieces: &pieces };
     let states = [LimitState::Strength, LimitState::SagInstant, LimitState::SagFinal].map(state);
     let member = subject(Some(resistance(70.0, 120.0, length)), length, &[0.0, 1900.0]);
     let checks = judge(&member, &states);
@@ -84,7 +85,8 @@ fn cantilever_keeps_its_shear_sag() {
         ..Piece::default()
     };
     let pieces = [piece];
-    let states = [State { combination: "c", limit_state: LimitState::SagFinal, k_mod: 1.0, pieces: &pieces }];
+    let states =
+        [State { combination: "c", limit_state: LimitState::SagFinal, k_mod: 1.0, buckling_mm: None, pieces: &pieces }];
     let mut member = subject(None, length, &[0.0]);
     member.shear_stiffness_n = [None, Some(shear_stiffness)];
     let sag = find(&judge(&member, &states), CheckKind::SagFinal);
@@ -100,7 +102,13 @@ fn overhang_follows_its_back_span() {
     let straight = Piece { to_mm: 1000.0, uz: [3.0, 0.01, 0.0, 0.0, 0.0, 0.0], ..Piece::default() };
     let bent = Piece { from_mm: 1000.0, to_mm: 1400.0, uz: [13.0, 0.01, -2e-5, 0.0, 0.0, 0.0], ..Piece::default() };
     let pieces = [straight, bent];
-    let states = [State { combination: "c", limit_state: LimitState::SagInstant, k_mod: 1.0, pieces: &pieces }];
+    let states = [State {
+        combination: "c",
+        limit_state: LimitState::SagInstant,
+        k_mod: 1.0,
+        buckling_mm: None,
+        pieces: &pieces,
+    }];
     let mut member = subject(None, 1400.0, &[0.0, 1000.0]);
     member.sag_limit_mm = Some(20.0);
     let checks = judge(&member, &states);
@@ -119,7 +127,13 @@ fn overhang_follows_its_back_span() {
 fn axial_force_chooses_the_checks() {
     let run = |n: f64, length: f64| {
         let pieces = [Piece { to_mm: length, n: [n, 0.0, 0.0], my: [1e5, 0.0, 0.0, 0.0], ..Piece::default() }];
-        let states = [State { combination: "c", limit_state: LimitState::Strength, k_mod: 0.8, pieces: &pieces }];
+        let states = [State {
+            combination: "c",
+            limit_state: LimitState::Strength,
+            k_mod: 0.8,
+            buckling_mm: None,
+            pieces: &pieces,
+        }];
         let member = subject(Some(resistance(70.0, 70.0, length)), length, &[]);
         judge(&member, &states).into_iter().map(|check| check.kind).collect::<Vec<_>>()
     };
@@ -165,7 +179,7 @@ proptest! {
         let supports = [0.0, 400.0 * (shifted.len() / 2) as f64, whole];
         let supports = if shifted.len() < 2 { &supports[..1] } else { &supports[..] };
         let member = subject(Some(strength), whole, supports);
-        let state = |limit_state| State { combination: "c", limit_state, k_mod: 0.8, pieces: &shifted };
+        let state = |limit_state| State { combination: "c", limit_state, k_mod: 0.8, buckling_mm: None, pieces: &shifted };
         let states = [state(LimitState::Strength), state(LimitState::SagFinal)];
         let checks = judge(&member, &states);
         let stocky = strength.column_y.stocky() && strength.column_z.stocky();

@@ -13,6 +13,8 @@ pub const STOCKY: f64 = 0.3;
 pub struct Slenderness {
     /// Buckling length, mm.
     pub length_mm: f64,
+    /// Radius of gyration, mm.
+    pub radius_mm: f64,
     /// lambda: buckling length over radius of gyration.
     pub lambda: f64,
     /// lambda_rel, (6.21), (6.22).
@@ -34,7 +36,7 @@ impl Slenderness {
         };
         let k = 0.5 * (1.0 + beta_c * (relative - STOCKY) + relative * relative);
         let k_c = if relative <= STOCKY { 1.0 } else { 1.0 / (k + (k * k - relative * relative).sqrt()) };
-        Self { length_mm, lambda, relative, k, k_c }
+        Self { length_mm, radius_mm, lambda, relative, k, k_c }
     }
 
     /// True where no buckling is considered.
