@@ -152,6 +152,7 @@ proptest! {
                 grading: Grading::Measured,
                 lengths_mm: figures.iter().flatten().copied().collect(),
                 price_per_m: figures[7],
+                resawn: false,
             }],
             ..Design::default()
         };
