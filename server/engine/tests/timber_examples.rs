@@ -9,7 +9,7 @@ use battenboard_engine::design::{Action, Section, Settings};
 use battenboard_engine::findings::{Check, CheckKind, LimitState, SectionForces};
 use battenboard_engine::rules::combine::{Case, combinations};
 use battenboard_engine::rules::judge::{SagLimits, State, Subject, judge};
-use battenboard_engine::rules::strength::column::Slenderness;
+use battenboard_engine::rules::strength::column::{Buckling, Slenderness};
 use battenboard_engine::rules::strength::{Outcome, Resistance, bending, column, compression, shear, tension};
 use battenboard_engine::statics::line::Piece;
 use battenboard_engine::tables::factors::{Product, k_def};
@@ -306,7 +306,7 @@ fn k_c_against_slenderness() {
     let c24 = class("C24").unwrap();
     assert_eq!([c24.f_c_0_k, c24.e_0_05], [example.input("fc0"), example.input("E05")]);
     for lambda in [30.0, 50.0, 70.0, 100.0, 130.0, 180.0] {
-        example.expect(&format!("kc_{lambda}"), Slenderness::new(c24, lambda, 1.0).k_c);
+        example.expect(&format!("kc_{lambda}"), Slenderness::new(&Buckling::of(c24), lambda, 1.0).k_c);
     }
     example.done();
 }

@@ -299,7 +299,7 @@ fn sheet_resistance(width_mm: f64, thickness_mm: f64, f_m_k: f64, f_r_k: f64) ->
         gamma_m: gamma_m(Product::Plywood),
         column_y: super::strength::column::Slenderness::default(),
         column_z: super::strength::column::Slenderness::default(),
-        class: None,
+        buckling: None,
     }
 }
 

@@ -16,7 +16,7 @@ use crate::design::section::{SectionProperties, properties};
 use crate::findings::{Factor, SectionForces};
 use crate::tables::factors::gamma_m;
 use crate::tables::timber::{Family, TimberClass};
-use column::Slenderness;
+use column::{Buckling, Slenderness};
 
 /// Axial utilisation under which a member counts as free of axial force: what a verdict rounds away.
 pub const AXIAL_LEAST: f64 = 1e-6;
@@ -78,14 +78,14 @@ pub struct Resistance {
     pub column_y: Slenderness,
     /// Buckling about z, in the width direction.
     pub column_z: Slenderness,
-    /// Its class, for buckling lengths that differ by combination; `None`: nothing that buckles.
-    pub class: Option<&'static TimberClass>,
+    /// What buckling depends on, for lengths that differ by combination; `None`: nothing that buckles.
+    pub buckling: Option<Buckling>,
 }
 
 impl Resistance {
     /// Resistance of a section in a class. `length_y_mm` is the length between holds against buckling in the depth
     /// direction (about y), `length_z_mm` in the width direction.
-    pub fn new(section: &Section, class: &'static TimberClass, length_y_mm: f64, length_z_mm: f64) -> Self {
+    pub fn new(section: &Section, class: &TimberClass, length_y_mm: f64, length_z_mm: f64) -> Self {
         let figures = properties(section);
         let rectangle = matches!(section, Section::Rectangle { .. });
         let (depth, width) = match section {
@@ -117,19 +117,16 @@ impl Resistance {
             k_m: if rectangle { 0.7 } else { 1.0 },
             k_cr: if glued { 1.0 } else { 0.67 },
             gamma_m: gamma_m(class.family.into()),
-            column_y: Slenderness::new(class, length_y_mm, radius(figures.iy_mm4, &figures)),
-            column_z: Slenderness::new(class, length_z_mm, radius(figures.iz_mm4, &figures)),
-            class: Some(class),
+            column_y: Slenderness::new(&Buckling::of(class), length_y_mm, radius(figures.iy_mm4, &figures)),
+            column_z: Slenderness::new(&Buckling::of(class), length_z_mm, radius(figures.iz_mm4, &figures)),
+            buckling: Some(Buckling::of(class)),
         }
     }
 
     /// The same with the buckling lengths of one combination, mm, about y and about z; `None` leaves them.
     pub fn in_state(&self, buckling_mm: Option<[f64; 2]>) -> Self {
-        let (Some([y, z]), Some(class)) = (buckling_mm, self.class) else { return *self };
-        let again = |column: &Slenderness, length: f64| {
-            // lambda = l / i: the radius is what was divided by.
-            Slenderness::new(class, length, column.radius_mm)
-        };
+        let (Some([y, z]), Some(buckling)) = (buckling_mm, self.buckling) else { return *self };
+        let again = |column: &Slenderness, length: f64| Slenderness::new(&buckling, length, column.radius_mm);
         Self { column_y: again(&self.column_y, y), column_z: again(&self.column_z, z), ..*self }
     }
 

@@ -25,16 +25,34 @@ pub struct Slenderness {
     pub k_c: f64,
 }
 
-impl Slenderness {
-    /// Slenderness of a length between holds with a radius of gyration, mm.
-    pub fn new(class: &TimberClass, length_mm: f64, radius_mm: f64) -> Self {
-        let lambda = length_mm / radius_mm;
-        let relative = lambda / PI * (class.f_c_0_k / class.e_0_05).sqrt();
+/// What the buckling of a timber depends on beside its shape.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Buckling {
+    /// Characteristic compression strength along the grain, N/mm².
+    pub f_c_0_k: f64,
+    /// Modulus of elasticity along the grain, 5 %, N/mm².
+    pub e_0_05: f64,
+    /// Straightness factor beta_c (6.29).
+    pub beta_c: f64,
+}
+
+impl Buckling {
+    /// That of a class.
+    pub fn of(class: &TimberClass) -> Self {
         let beta_c = match class.family {
             Family::Softwood | Family::Hardwood => 0.2,
             Family::Glulam | Family::Lvl => 0.1,
         };
-        let k = 0.5 * (1.0 + beta_c * (relative - STOCKY) + relative * relative);
+        Self { f_c_0_k: class.f_c_0_k, e_0_05: class.e_0_05, beta_c }
+    }
+}
+
+impl Slenderness {
+    /// Slenderness of a length between holds with a radius of gyration, mm.
+    pub fn new(buckling: &Buckling, length_mm: f64, radius_mm: f64) -> Self {
+        let lambda = length_mm / radius_mm;
+        let relative = lambda / PI * (buckling.f_c_0_k / buckling.e_0_05).sqrt();
+        let k = 0.5 * (1.0 + buckling.beta_c * (relative - STOCKY) + relative * relative);
         let k_c = if relative <= STOCKY { 1.0 } else { 1.0 / (k + (k * k - relative * relative).sqrt()) };
         Self { length_mm, radius_mm, lambda, relative, k, k_c }
     }
