@@ -8,11 +8,9 @@ mod results;
 mod states;
 
 use crate::design::Frame;
-use crate::design::frame::FrameMaterial;
 pub use crate::error::CheckError;
 use crate::findings::{Equations, Fault, Findings, LimitState, SHAPE, Stability, Verdict};
 use crate::rules::combine::{self, Case};
-use crate::tables::factors::{self, Product};
 use crate::{mass, rules, statics};
 
 /// What a caller wants beside the checks.
@@ -55,8 +53,8 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
         shares: evidence::shares(&analysis, &combined),
         combinations: evidence::combinations(&analysis, &combined),
         equations: Equations {
-            unknowns: analysis.unknowns,
-            factor_nonzeros: analysis.factor_nonzeros,
+            unknowns: analysis.system.order() as u64,
+            factor_nonzeros: analysis.system.shape.nonzeros(),
             condition: analysis.condition,
         },
         stability: Stability::default(),
@@ -109,14 +107,5 @@ fn service_class(frame: &Frame) -> u8 {
 /// all (P, on the safe side; parts that creep differently are a later part).
 fn creep(frame: &Frame) -> f64 {
     let class = service_class(frame);
-    frame
-        .members
-        .iter()
-        .map(|m| match m.material {
-            FrameMaterial::Timber(timber) => factors::k_def(timber.family.into(), class),
-            FrameMaterial::Panel => factors::k_def(Product::Plywood, class),
-            FrameMaterial::Metal(_) => 0.0,
-            FrameMaterial::Given => factors::k_def(Product::Solid, class),
-        })
-        .fold(0.0, f64::max)
+    frame.members.iter().map(|m| statics::stiffness::creep(m, class)).fold(0.0, f64::max)
 }

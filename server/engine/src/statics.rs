@@ -11,5 +11,7 @@ pub mod mesh;
 pub mod patch;
 pub mod recover;
 pub mod solve;
+pub mod stiffness;
+pub mod system;
 
 pub use solve::{Analysis, analyse};

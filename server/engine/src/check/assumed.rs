@@ -39,7 +39,7 @@ pub fn assumptions(analysis: &Analysis<'_>, checks: &[Check]) -> Vec<Assumption>
         list.put(AssumptionCode::DeckOneWay, frame.design().decks.iter().map(|d| d.tag.clone()).collect(), None);
     }
     list.put(AssumptionCode::FixingsShare, Vec::new(), Some(crate::mass::FIXINGS_SHARE));
-    let spinning = analysis.mesh.spinning.iter().map(|m| frame.design().members[*m].tag.clone()).collect();
+    let spinning = analysis.system.mesh.spinning.iter().map(|m| frame.design().members[*m].tag.clone()).collect();
     list.put_if_any(AssumptionCode::SpinSetAside, spinning);
     from_memory(frame, &mut list);
     list.0.sort_by_key(|a| a.code);
@@ -158,7 +158,7 @@ pub fn not_checked(analysis: &Analysis<'_>, decks: Vec<NotChecked>) -> Vec<NotCh
         put("design", what);
     }
     for (index, member) in design.members.iter().enumerate() {
-        if analysis.mesh.left_out[index] {
+        if analysis.system.mesh.left_out[index] {
             put(&member.tag, Unchecked::NotComputed);
             continue;
         }

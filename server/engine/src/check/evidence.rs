@@ -47,7 +47,7 @@ pub fn shares(analysis: &Analysis<'_>, combined: &[Combined]) -> Vec<Share> {
     let Some(heaviest) = heaviest else { return Vec::new() };
     let anchors: Vec<usize> = (0..analysis.frame.anchors.len())
         .filter(|a| {
-            !analysis.mesh.left_out[analysis.frame.anchors[*a].member] && holds_down(&analysis.frame.anchors[*a])
+            !analysis.system.mesh.left_out[analysis.frame.anchors[*a].member] && holds_down(&analysis.frame.anchors[*a])
         })
         .collect();
     let equal_kg = down(heaviest) / GRAVITY / anchors.len().max(1) as f64;
@@ -58,7 +58,7 @@ pub fn shares(analysis: &Analysis<'_>, combined: &[Combined]) -> Vec<Share> {
                 .terms
                 .iter()
                 .map(|(case, f)| {
-                    f * anchor_force(analysis.frame, &analysis.mesh, &analysis.solved[*case], *anchor).0[2]
+                    f * anchor_force(analysis.frame, &analysis.system.mesh, &analysis.solved[*case], *anchor).0[2]
                 })
                 .sum();
             Share {

@@ -28,7 +28,7 @@ pub fn checks(
     let supports = states::supports(analysis.frame);
     // One buffer a combination, used again for every member.
     let mut buffers: Vec<Vec<Piece>> = combined.iter().map(|_| Vec::new()).collect();
-    for member in (0..analysis.frame.members.len()).filter(|m| !analysis.mesh.left_out[*m]) {
+    for member in (0..analysis.frame.members.len()).filter(|m| !analysis.system.mesh.left_out[*m]) {
         if member.is_multiple_of(64) && stop() {
             return Err(CheckError::Stopped);
         }

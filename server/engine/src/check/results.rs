@@ -10,6 +10,7 @@ use crate::statics::Analysis;
 use crate::statics::line::{Piece, value};
 use crate::statics::recover::{Cuts, MemberState};
 use crate::statics::solve::{anchor_force, joint_force};
+use crate::statics::system::System;
 
 /// A state to show: its name, whether it is a combination, its cases with factors.
 type Wanted = (String, bool, Vec<(usize, f64)>);
@@ -32,7 +33,7 @@ pub fn results(analysis: &Analysis<'_>, combined: &[Combined]) -> Results {
         })
         .collect();
     let supports = super::states::supports(analysis.frame);
-    for member in (0..analysis.frame.members.len()).filter(|m| !analysis.mesh.left_out[*m]) {
+    for member in (0..analysis.frame.members.len()).filter(|m| !analysis.system.mesh.left_out[*m]) {
         let all = MemberStates::recover(analysis, member);
         let mut state = MemberState::default();
         for (result, (_, _, terms)) in states.iter_mut().zip(&wanted) {
@@ -54,13 +55,13 @@ fn combined_force(terms: &[(usize, f64)], tag: &str, of_case: impl Fn(usize) -> 
 }
 
 fn reactions(analysis: &Analysis<'_>, terms: &[(usize, f64)]) -> Vec<PointForces> {
-    let Analysis { frame, mesh, solved, .. } = analysis;
+    let Analysis { frame, system: System { mesh, .. }, solved, .. } = analysis;
     let anchors = frame.anchors.iter().enumerate().filter(|(_, a)| !mesh.left_out[a.member]);
     anchors.map(|(i, a)| combined_force(terms, &a.tag, |case| anchor_force(frame, mesh, &solved[case], i))).collect()
 }
 
 fn joints(analysis: &Analysis<'_>, terms: &[(usize, f64)]) -> Vec<PointForces> {
-    let Analysis { frame, mesh, solved, .. } = analysis;
+    let Analysis { frame, system: System { mesh, .. }, solved, .. } = analysis;
     let joints = frame.joints.iter().enumerate().filter(|(_, j)| !mesh.left_out[j.member]);
     joints.map(|(i, j)| combined_force(terms, &j.tag, |case| joint_force(frame, mesh, &solved[case], i))).collect()
 }

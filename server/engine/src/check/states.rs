@@ -17,14 +17,14 @@ pub struct MemberStates {
 impl MemberStates {
     /// Recovers a member in all cases.
     pub fn recover(analysis: &Analysis<'_>, member: usize) -> Self {
-        let cuts = recover::cuts(&analysis.mesh, &analysis.cases, member);
+        let cuts = recover::cuts(&analysis.system.mesh, &analysis.cases, member);
         let cases = analysis
             .cases
             .iter()
             .zip(&analysis.solved)
             .map(|(case, solved)| {
                 let mut state = MemberState::default();
-                recover::member(analysis.frame, &analysis.mesh, case, &solved.u, member, &cuts, &mut state);
+                recover::member(analysis.frame, &analysis.system.mesh, case, &solved.u, member, &cuts, &mut state);
                 state
             })
             .collect();

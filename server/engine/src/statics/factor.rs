@@ -14,6 +14,7 @@ use faer::sparse::linalg::cholesky::{
 };
 use faer::sparse::{SparseColMatRef, SymbolicSparseColMatRef};
 use faer::{Conj, MatMut, Par, Side};
+use std::sync::Arc;
 
 /// The lower triangle of a symmetric matrix, compressed by columns, rows sorted.
 #[derive(Clone, Debug, Default)]
@@ -69,13 +70,14 @@ impl Lower {
 }
 
 /// The order of elimination and the shape of the factor, kept for matrices of one pattern.
+#[derive(Clone)]
 pub struct Shape {
-    symbolic: SymbolicCholesky<usize>,
+    symbolic: Arc<SymbolicCholesky<usize>>,
 }
 
 /// A factor of one scaled matrix.
-pub struct Factor<'a> {
-    symbolic: &'a SymbolicCholesky<usize>,
+pub struct Factor {
+    symbolic: Arc<SymbolicCholesky<usize>>,
     values: Vec<f64>,
 }
 
@@ -103,7 +105,7 @@ impl Shape {
         let perm = PermRef::new_checked(&forward, &inverse, matrix.order);
         let symbolic = factorize_symbolic_cholesky(pattern, Side::Lower, SymmetricOrdering::Custom(perm), params)
             .map_err(|_| FactorError::OutOfMemory)?;
-        Ok(Self { symbolic })
+        Ok(Self { symbolic: Arc::new(symbolic) })
     }
 
     /// Stored values of the factor.
@@ -115,7 +117,7 @@ impl Shape {
     ///
     /// # Errors
     /// [`FactorError::NotPositive`] for a singular matrix.
-    pub fn factor(&self, scaled: &Lower) -> Result<Factor<'_>, FactorError> {
+    pub fn factor(&self, scaled: &Lower) -> Result<Factor, FactorError> {
         let mut values = vec![0.0; self.symbolic.len_val()];
         let matrix = SparseColMatRef::new(pattern(scaled), &scaled.values);
         let request = self.symbolic.factorize_numeric_llt_scratch::<f64>(Par::Seq, Default::default());
@@ -131,11 +133,11 @@ impl Shape {
                 Default::default(),
             )
             .map_err(|_| FactorError::NotPositive)?;
-        Ok(Factor { symbolic: &self.symbolic, values })
+        Ok(Factor { symbolic: Arc::clone(&self.symbolic), values })
     }
 }
 
-impl Factor<'_> {
+impl Factor {
     /// Solves in place for `columns` right-hand sides stored one after another.
     pub fn solve(&self, right: &mut [f64], columns: usize) {
         let rows = self.symbolic.nrows();
@@ -145,7 +147,7 @@ impl Factor<'_> {
         let request = self.symbolic.solve_in_place_scratch::<f64>(columns, Par::Seq);
         let mut memory = MemBuffer::new(request);
         let matrix = MatMut::from_column_major_slice_mut(right, rows, columns);
-        LltRef::new(self.symbolic, &self.values).solve_in_place_with_conj(
+        LltRef::new(&self.symbolic, &self.values).solve_in_place_with_conj(
             Conj::No,
             matrix,
             Par::Seq,

@@ -1,8 +1,9 @@
 //! What can move without resistance, found by the null vectors of the scaled stiffness matrix and said by member.
 
 use super::constraint::Elimination;
-use super::factor::{FactorError, Lower, Shape};
+use super::factor::{FactorError, Lower};
 use super::mesh::Mesh;
+use super::system::Parts;
 use crate::design::vector::{add, cross, dot, norm, scale, sub, unit};
 use crate::design::{Frame, Vector};
 use crate::findings::{Fault, Motion};
@@ -19,14 +20,8 @@ const MOTIONS_MAX: usize = 48;
 ///
 /// # Errors
 /// [`FactorError`] when even the shifted matrix has no factor.
-pub fn motions(
-    matrix: &Lower,
-    scaling: &[f64],
-    shape: &Shape,
-    elimination: &Elimination,
-    arm: f64,
-) -> Result<Vec<Vec<f64>>, FactorError> {
-    let scaled = matrix.scaled(scaling, 0.0);
+pub fn motions(parts: &Parts) -> Result<Vec<Vec<f64>>, FactorError> {
+    let Parts { mesh, elimination, matrix, scaling, scaled, shape } = parts;
     let factor = shape.factor(&matrix.scaled(scaling, SHIFT))?;
     let n = matrix.order;
     let mut count = 6.min(n);
@@ -35,7 +30,7 @@ pub fn motions(
         let mut quotients = Vec::new();
         for _ in 0..8 {
             factor.solve(&mut block, count);
-            quotients = rayleigh_ritz(&scaled, &mut block, count);
+            quotients = rayleigh_ritz(scaled, &mut block, count);
         }
         let free = quotients.iter().filter(|q| **q < FREE).count();
         if free == count && count < n && count < MOTIONS_MAX {
@@ -44,7 +39,7 @@ pub fn motions(
         }
         let vectors: Vec<Vec<f64>> =
             (0..free).map(|k| raw_motion(&block[k * n..(k + 1) * n], scaling, elimination)).collect();
-        return Ok(localise(vectors, arm));
+        return Ok(localise(vectors, mesh.arm));
     }
 }
 

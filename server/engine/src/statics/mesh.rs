@@ -5,6 +5,8 @@
 
 use super::constraint::{Equation, Row};
 use super::element::Bar;
+use super::stiffness::Stiffness;
+use crate::design::frame::FrameMember;
 use crate::design::vector::{Triad, cross, norm, sub};
 use crate::design::{Frame, Grip, Vector};
 use std::ops::Range;
@@ -91,10 +93,29 @@ pub struct Mesh {
     pub arm: f64,
 }
 
+/// How a frame is to be cut, and how stiff its parts are taken.
+#[derive(Clone, Copy, Debug)]
+pub struct Plan<'a> {
+    /// Members that are left out.
+    pub left_out: &'a [bool],
+    /// Further places per member, mm from its start, for results within the bars; empty: none.
+    pub further: &'a [Vec<f64>],
+    /// Stiffness of the parts.
+    pub stiffness: Stiffness,
+}
+
+impl<'a> Plan<'a> {
+    /// Mean stiffness, cut only where something happens.
+    pub fn plain(left_out: &'a [bool]) -> Self {
+        Self { left_out, further: &[], stiffness: Stiffness::Mean }
+    }
+}
+
 impl Mesh {
-    /// Cuts the members of a frame, without those left out.
-    pub fn new(frame: &Frame, left_out: &[bool]) -> Self {
-        let cuts = cuts(frame);
+    /// Cuts the members of a frame by a plan.
+    pub fn new(frame: &Frame, plan: &Plan<'_>) -> Self {
+        let left_out = plan.left_out;
+        let cuts = cuts(frame, plan.further);
         let mut mesh = Self {
             places: Vec::new(),
             spans: Vec::with_capacity(frame.members.len()),
@@ -111,24 +132,25 @@ impl Mesh {
         for (index, member) in frame.members.iter().enumerate() {
             let first = mesh.places.len();
             if !left_out[index] {
-                mesh.cut(index, &cuts[index], member);
+                mesh.cut(index, &cuts[index], member, plan.stiffness);
             }
             mesh.spans.push((first, mesh.places.len()));
         }
-        mesh.hold(frame);
+        mesh.hold(frame, plan.stiffness);
         mesh.set_spin_aside(frame);
         mesh
     }
 
-    fn cut(&mut self, index: usize, cuts: &[f64], member: &crate::design::frame::FrameMember) {
+    fn cut(&mut self, index: usize, cuts: &[f64], member: &FrameMember, stiffness: Stiffness) {
+        let (e, g) = stiffness.moduli(member);
         let bar = Bar {
             length: member.length_mm,
-            ea: member.e_n_mm2 * member.section.area_mm2,
-            gj: member.g_n_mm2 * member.section.j_mm4,
-            eiy: member.e_n_mm2 * member.section.iy_mm4,
-            eiz: member.e_n_mm2 * member.section.iz_mm4,
-            gay: member.section.shear_area_y_mm2.map_or(f64::INFINITY, |a| a * member.g_n_mm2),
-            gaz: member.section.shear_area_z_mm2.map_or(f64::INFINITY, |a| a * member.g_n_mm2),
+            ea: e * member.section.area_mm2,
+            gj: g * member.section.j_mm4,
+            eiy: e * member.section.iy_mm4,
+            eiz: e * member.section.iz_mm4,
+            gay: member.section.shear_area_y_mm2.map_or(f64::INFINITY, |a| a * g),
+            gaz: member.section.shear_area_z_mm2.map_or(f64::INFINITY, |a| a * g),
         };
         for (k, at_mm) in cuts.iter().enumerate() {
             if k + 1 < cuts.len() {
@@ -153,7 +175,7 @@ impl Mesh {
         6 * self.places.len()
     }
 
-    fn hold(&mut self, frame: &Frame) {
+    fn hold(&mut self, frame: &Frame, stiffness: Stiffness) {
         for (index, joint) in frame.joints.iter().enumerate() {
             let before = self.held();
             if !self.left_out[joint.member] && !self.left_out[joint.on] {
@@ -162,7 +184,8 @@ impl Mesh {
                 let arm = sub(self.places[carried].point, self.places[carrying].point);
                 for (k, grip) in joint.grips.iter().enumerate() {
                     let row = || joint_row(carried, carrying, arm, &joint.axes, k);
-                    self.grip(*grip, Holder::Joint(index, k), row, 0.0);
+                    let grip = stiffness.joint(frame, joint, *grip);
+                    self.grip(grip, Holder::Joint(index, k), row, 0.0);
                 }
             }
             self.joint_holds.push(self.since(before));
@@ -231,8 +254,11 @@ impl Mesh {
 }
 
 /// Places along each member where something happens, in order, ends included, none closer than a hair.
-fn cuts(frame: &Frame) -> Vec<Vec<f64>> {
+fn cuts(frame: &Frame, further: &[Vec<f64>]) -> Vec<Vec<f64>> {
     let mut cuts: Vec<Vec<f64>> = frame.members.iter().map(|m| vec![0.0, m.length_mm]).collect();
+    for (list, more) in cuts.iter_mut().zip(further) {
+        list.extend(more);
+    }
     for joint in &frame.joints {
         cuts[joint.member].push(joint.at_mm);
         cuts[joint.on].push(joint.on_at_mm);

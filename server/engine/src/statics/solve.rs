@@ -1,13 +1,11 @@
 //! One frame, all its load cases: from places to displacements, with the evidence that they are right.
 
-use super::assemble;
-use super::constraint::Elimination;
-use super::factor::{Factor, FactorError, Lower, Shape};
+use super::factor::{Factor, FactorError, Lower};
 use super::load::{self, LoadCase};
 use super::mechanism;
-use super::mesh::{Holder, Holds, Mesh};
-use super::recover;
-use crate::design::vector::{Triad, add, norm, scale, to_local, to_vehicle};
+use super::mesh::{Holder, Holds, Mesh, Plan};
+use super::system::{Parts, PartsError, SolvedCase, System};
+use crate::design::vector::{Triad, add, norm, scale, to_local};
 use crate::design::{Frame, Vector};
 use crate::error::CheckError;
 use crate::findings::{Fault, Motion};
@@ -21,37 +19,16 @@ const FAULTS_MAX: usize = 12;
 pub struct Analysis<'a> {
     /// The frame.
     pub frame: &'a Frame,
-    /// Its places, bars and holds (of the part that could be computed).
-    pub mesh: Mesh,
+    /// Its places, bars, holds and equations (of the part that could be computed).
+    pub system: System,
     /// Load cases.
     pub cases: Vec<LoadCase>,
     /// Results of each case.
     pub solved: Vec<SolvedCase>,
     /// What kept parts from being computed.
     pub faults: Vec<Fault>,
-    /// Unknowns after elimination.
-    pub unknowns: u64,
-    /// Stored values of the factor.
-    pub factor_nonzeros: u64,
     /// Estimate of the scaled condition.
     pub condition: f64,
-}
-
-/// Displacements, hold forces and evidence of one case.
-#[derive(Clone, Debug, Default)]
-pub struct SolvedCase {
-    /// Displacements by raw degree of freedom, vehicle axes.
-    pub u: Vec<f64>,
-    /// Force of each equation of the mesh.
-    pub held: Vec<f64>,
-    /// Force of each spring of the mesh.
-    pub sprung: Vec<f64>,
-    /// Sum of the loads on the computed part.
-    pub load_sum: Vector,
-    /// Sum of the anchors' forces on the frame.
-    pub reaction_sum: Vector,
-    /// Largest force that no hold carries, over the largest force.
-    pub residual: f64,
 }
 
 /// Solves a frame for all its load cases. Parts that nothing holds and parts that can move are left out and named.
@@ -68,19 +45,10 @@ pub fn analyse<'a>(frame: &'a Frame, stop: &dyn Fn() -> bool) -> Result<Analysis
         if stop() {
             return Err(CheckError::Stopped);
         }
-        let mesh = Mesh::new(frame, &left_out);
+        let mesh = Mesh::new(frame, &Plan::plain(&left_out));
         match attempt(frame, mesh, &cases)? {
-            Attempt::Solved { mesh, solved, unknowns, factor_nonzeros, condition } => {
-                return Ok(Analysis {
-                    frame,
-                    mesh: *mesh,
-                    cases,
-                    solved,
-                    faults,
-                    unknowns,
-                    factor_nonzeros,
-                    condition,
-                });
+            Attempt::Solved { system, solved, condition } => {
+                return Ok(Analysis { frame, system: *system, cases, solved, faults, condition });
             }
             Attempt::Failed { faults: found, members } => {
                 let loose: Vec<usize> = members.iter().map(|m| parts[*m]).collect();
@@ -134,7 +102,7 @@ fn leave_out_unheld(frame: &Frame, parts: &[usize], left_out: &mut [bool], fault
 }
 
 enum Attempt {
-    Solved { mesh: Box<Mesh>, solved: Vec<SolvedCase>, unknowns: u64, factor_nonzeros: u64, condition: f64 },
+    Solved { system: Box<System>, solved: Vec<SolvedCase>, condition: f64 },
     Failed { faults: Vec<Fault>, members: Vec<usize> },
 }
 
@@ -143,35 +111,30 @@ fn too_large(_: FactorError) -> CheckError {
 }
 
 fn attempt(frame: &Frame, mesh: Mesh, cases: &[LoadCase]) -> Result<Attempt, CheckError> {
-    let elimination = match Elimination::new(mesh.raw_count(), &mesh.equations, mesh.arm) {
-        Ok(elimination) => elimination,
-        Err(contradiction) => return Ok(contradicted(frame, &mesh, contradiction.0)),
+    let parts = match Parts::new(frame, mesh) {
+        Ok(parts) => parts,
+        Err(PartsError::Contradiction { mesh, equation }) => return Ok(contradicted(frame, &mesh, equation)),
+        Err(PartsError::OutOfMemory) => return Err(too_large(FactorError::OutOfMemory)),
     };
-    let matrix = assemble::matrix(frame, &mesh, &elimination);
-    let scaling = matrix.scaling();
-    let shape = Shape::new(&matrix, &groups(&elimination)).map_err(too_large)?;
-    let scaled = matrix.scaled(&scaling, 0.0);
-    let (factor, condition) = match shape.factor(&scaled) {
-        Ok(factor) => {
-            let condition = condition(&scaled, &factor);
-            (factor, condition)
-        }
+    let factor = match parts.factor() {
+        Ok(factor) => factor,
         Err(FactorError::OutOfMemory) => return Err(too_large(FactorError::OutOfMemory)),
-        Err(FactorError::NotPositive) => return loose(frame, &mesh, &matrix, &scaling, &shape, &elimination),
+        Err(FactorError::NotPositive) => return loose(frame, &parts),
     };
+    let condition = condition(&parts.scaled, &factor);
     if condition > 1e10 {
-        let failed = loose(frame, &mesh, &matrix, &scaling, &shape, &elimination)?;
+        let failed = loose(frame, &parts)?;
         let Attempt::Failed { faults, .. } = &failed else { return Ok(failed) };
         if condition > CONDITION_MAX || !faults.iter().any(|f| matches!(f, Fault::IllConditioned { .. })) {
             return Ok(failed);
         }
     }
-    let solved: Vec<SolvedCase> = solve(frame, &mesh, &elimination, &scaled, &scaling, &factor, cases);
-    if let Some(failed) = driven_spin(frame, &mesh, &solved) {
+    let system = parts.with(factor);
+    let solved = system.solve(frame, cases);
+    if let Some(failed) = driven_spin(frame, &system.mesh, &solved) {
         return Ok(failed);
     }
-    let (unknowns, factor_nonzeros) = (matrix.order as u64, shape.nonzeros());
-    Ok(Attempt::Solved { mesh: Box::new(mesh), solved, unknowns, factor_nonzeros, condition })
+    Ok(Attempt::Solved { system: Box::new(system), solved, condition })
 }
 
 fn contradicted(frame: &Frame, mesh: &Mesh, equation: usize) -> Attempt {
@@ -184,15 +147,9 @@ fn contradicted(frame: &Frame, mesh: &Mesh, equation: usize) -> Attempt {
 }
 
 /// Names what moves; when nothing does, the stiffnesses are too far apart.
-fn loose(
-    frame: &Frame,
-    mesh: &Mesh,
-    matrix: &Lower,
-    scaling: &[f64],
-    shape: &Shape,
-    elimination: &Elimination,
-) -> Result<Attempt, CheckError> {
-    let motions = mechanism::motions(matrix, scaling, shape, elimination, mesh.arm).unwrap_or_default();
+fn loose(frame: &Frame, parts: &Parts) -> Result<Attempt, CheckError> {
+    let mesh = &parts.mesh;
+    let motions = mechanism::motions(parts).unwrap_or_default();
     if motions.is_empty() {
         return Ok(far_apart(frame, mesh));
     }
@@ -234,27 +191,8 @@ fn far_apart(frame: &Frame, mesh: &Mesh) -> Attempt {
     Attempt::Failed { faults: vec![fault], members: mesh.elements.iter().map(|e| e.member).collect() }
 }
 
-/// Place of each free unknown, numbered as they come.
-fn groups(elimination: &Elimination) -> Vec<usize> {
-    let mut group = vec![0; elimination.free_count];
-    let mut places = Vec::new();
-    for (dof, terms) in elimination.terms.iter().enumerate() {
-        // A free unknown stands for itself.
-        if let [(unknown, factor)] = terms[..]
-            && factor == 1.0
-            && group[unknown] == 0
-        {
-            group[unknown] = dof / 6 + 1;
-            places.push(dof / 6 + 1);
-        }
-    }
-    places.sort_unstable();
-    places.dedup();
-    group.iter().map(|g| places.partition_point(|p| p < g)).collect()
-}
-
 /// Largest row sum over the least Rayleigh quotient after a few steps of inverse iteration.
-fn condition(scaled: &Lower, factor: &Factor<'_>) -> f64 {
+fn condition(scaled: &Lower, factor: &Factor) -> f64 {
     let n = scaled.order;
     if n == 0 {
         return 1.0;
@@ -284,120 +222,6 @@ fn condition(scaled: &Lower, factor: &Factor<'_>) -> f64 {
     }
     let pivot = factor.least_pivot();
     largest / least.min(pivot).max(f64::MIN_POSITIVE)
-}
-
-fn solve(
-    frame: &Frame,
-    mesh: &Mesh,
-    elimination: &Elimination,
-    scaled: &Lower,
-    scaling: &[f64],
-    factor: &Factor<'_>,
-    cases: &[LoadCase],
-) -> Vec<SolvedCase> {
-    let n = elimination.free_count;
-    let raw: Vec<Vec<f64>> = cases.iter().map(|case| raw_loads(frame, mesh, case)).collect();
-    let mut right = vec![0.0; n * cases.len()];
-    for (k, (case, loads)) in cases.iter().zip(&raw).enumerate() {
-        let forced = case.settlement.then(|| assemble::out_of_balance(frame, mesh, &elimination.forced, loads));
-        let column = &mut right[k * n..(k + 1) * n];
-        for (dof, terms) in elimination.terms.iter().enumerate() {
-            let force = forced.as_ref().map_or(loads[dof], |f| -f[dof]);
-            if force != 0.0 {
-                terms.iter().for_each(|(u, f)| column[*u] += f * force);
-            }
-        }
-        column.iter_mut().zip(scaling).for_each(|(c, s)| *c *= s);
-    }
-    let wanted = right.clone();
-    factor.solve(&mut right, cases.len());
-    refine(scaled, factor, &wanted, &mut right, n);
-    let columns = cases.iter().zip(&raw).enumerate();
-    columns
-        .map(|(k, (case, loads))| {
-            let q: Vec<f64> = right[k * n..(k + 1) * n].iter().zip(scaling).map(|(y, s)| y * s).collect();
-            finish(frame, mesh, elimination, case, loads, &q)
-        })
-        .collect()
-}
-
-/// One step of iterative refinement: brings the error from the factor down to that of the matrix itself.
-fn refine(scaled: &Lower, factor: &Factor<'_>, wanted: &[f64], solution: &mut [f64], n: usize) {
-    if n == 0 {
-        return;
-    }
-    let mut left: Vec<f64> = Vec::with_capacity(wanted.len());
-    for (want, have) in wanted.chunks(n).zip(solution.chunks(n)) {
-        left.extend(want.iter().zip(scaled.multiply(have)).map(|(w, k)| w - k));
-    }
-    factor.solve(&mut left, wanted.len() / n);
-    solution.iter_mut().zip(&left).for_each(|(s, l)| *s += l);
-}
-
-fn raw_loads(frame: &Frame, mesh: &Mesh, case: &LoadCase) -> Vec<f64> {
-    let mut loads = vec![0.0; mesh.raw_count()];
-    for element in &mesh.elements {
-        let on = case.on(element.member);
-        if on.is_empty() {
-            continue;
-        }
-        let local = recover::equivalent(mesh, element, on);
-        let vehicle = assemble::to_vehicle(&frame.members[element.member].axes, &local);
-        let raw = 6 * element.start;
-        loads[raw..raw + 12].iter_mut().zip(vehicle).for_each(|(l, v)| *l += v);
-    }
-    if case.settlement {
-        for spring in mesh.springs.iter().filter(|s| s.rest != 0.0) {
-            spring.row.iter().for_each(|(dof, c)| loads[*dof] += spring.stiffness * spring.rest * c);
-        }
-    }
-    loads
-}
-
-fn finish(
-    frame: &Frame,
-    mesh: &Mesh,
-    elimination: &Elimination,
-    case: &LoadCase,
-    loads: &[f64],
-    q: &[f64],
-) -> SolvedCase {
-    let u: Vec<f64> = elimination
-        .terms
-        .iter()
-        .zip(&elimination.forced)
-        .map(|(terms, forced)| {
-            let moved: f64 = terms.iter().map(|(k, f)| f * q[*k]).sum();
-            if case.settlement { moved + forced } else { moved }
-        })
-        .collect();
-    let mut residual = assemble::out_of_balance(frame, mesh, &u, loads);
-    let largest = residual.iter().chain(loads).map(|r| r.abs()).fold(0.0, f64::max);
-    let held = elimination.multipliers(&mut residual);
-    let left = residual.iter().map(|r| r.abs()).fold(0.0, f64::max);
-    let sprung: Vec<f64> = mesh
-        .springs
-        .iter()
-        .map(|s| {
-            let stretch: f64 = s.row.iter().map(|(dof, c)| c * u[*dof]).sum();
-            let rest = if case.settlement { s.rest } else { 0.0 };
-            -s.stiffness * (stretch - rest)
-        })
-        .collect();
-    let mut solved = SolvedCase { u, held, sprung, residual: left / largest.max(1e-300), ..SolvedCase::default() };
-    solved.load_sum = load_sum(frame, mesh, case);
-    solved.reaction_sum = (0..frame.anchors.len()).fold([0.0; 3], |sum, anchor| {
-        let (force, _) = anchor_force(frame, mesh, &solved, anchor);
-        add(sum, force)
-    });
-    solved
-}
-
-fn load_sum(frame: &Frame, mesh: &Mesh, case: &LoadCase) -> Vector {
-    case.loads.iter().filter(|l| !mesh.left_out[l.0]).fold([0.0; 3], |sum, (member, load)| {
-        let force = to_vehicle(&frame.members[*member].axes, load.force());
-        add(sum, force)
-    })
 }
 
 /// Force and moment of the vehicle on the frame at an anchor, vehicle axes.
@@ -449,7 +273,7 @@ impl Analysis<'_> {
     /// Displacement and turn (local axes) of a member's place in a case, for tests and joints.
     pub fn local_displacement(&self, case: usize, place: usize) -> (Vector, Vector) {
         let u = &self.solved[case].u[6 * place..6 * place + 6];
-        let axes = &self.frame.members[self.mesh.places[place].member].axes;
+        let axes = &self.frame.members[self.system.mesh.places[place].member].axes;
         (to_local(axes, [u[0], u[1], u[2]]), to_local(axes, [u[3], u[4], u[5]]))
     }
 }

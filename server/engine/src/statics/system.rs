@@ -1,0 +1,260 @@
+//! The equations of a frame in one state of stiffness, factorised, and what is solved with them.
+
+use super::assemble;
+use super::constraint::Elimination;
+use super::factor::{Factor, FactorError, Lower, Shape};
+use super::load::LoadCase;
+use super::mesh::Mesh;
+use super::recover;
+use super::solve::anchor_force;
+use crate::design::vector::{add, to_vehicle};
+use crate::design::{Frame, Vector};
+
+/// A mesh with its equations eliminated and its matrix assembled, not factorised yet.
+pub struct Parts {
+    /// Places, bars, holds.
+    pub mesh: Mesh,
+    /// Rigid holds, eliminated.
+    pub elimination: Elimination,
+    /// T' K T.
+    pub matrix: Lower,
+    /// Factors that bring its diagonal to one.
+    pub scaling: Vec<f64>,
+    /// The matrix so scaled.
+    pub scaled: Lower,
+    /// Order of elimination and shape of the factor.
+    pub shape: Shape,
+}
+
+/// Why a mesh has no equations.
+pub enum PartsError {
+    /// Settlements contradict one another.
+    Contradiction {
+        /// The mesh.
+        mesh: Box<Mesh>,
+        /// Index of the equation.
+        equation: usize,
+    },
+    /// Out of memory.
+    OutOfMemory,
+}
+
+impl Parts {
+    /// Eliminates and assembles.
+    ///
+    /// # Errors
+    /// [`PartsError`].
+    pub fn new(frame: &Frame, mesh: Mesh) -> Result<Self, PartsError> {
+        let elimination = match Elimination::new(mesh.raw_count(), &mesh.equations, mesh.arm) {
+            Ok(elimination) => elimination,
+            Err(contradiction) => {
+                return Err(PartsError::Contradiction { mesh: Box::new(mesh), equation: contradiction.0 });
+            }
+        };
+        let matrix = assemble::matrix(frame, &mesh, &elimination);
+        let scaling = matrix.scaling();
+        let shape = Shape::new(&matrix, &groups(&elimination)).map_err(|_| PartsError::OutOfMemory)?;
+        let scaled = matrix.scaled(&scaling, 0.0);
+        Ok(Self { mesh, elimination, matrix, scaling, scaled, shape })
+    }
+
+    /// Factorises.
+    ///
+    /// # Errors
+    /// [`FactorError::NotPositive`] where something can move.
+    pub fn factor(&self) -> Result<Factor, FactorError> {
+        self.shape.factor(&self.scaled)
+    }
+
+    /// The system with its factor.
+    pub fn with(self, factor: Factor) -> System {
+        let Self { mesh, elimination, scaling, scaled, shape, .. } = self;
+        System { mesh, elimination, scaling, scaled, shape, factor }
+    }
+}
+
+/// A frame's equations in one state of stiffness, ready to be solved.
+///
+/// The unknowns `y` are scaled: free displacements are `q = scaling x y`, raw ones `u = T q + forced`.
+pub struct System {
+    /// Places, bars, holds.
+    pub mesh: Mesh,
+    /// Rigid holds, eliminated.
+    pub elimination: Elimination,
+    /// Factors between unknowns and free displacements.
+    pub scaling: Vec<f64>,
+    /// The scaled matrix.
+    pub scaled: Lower,
+    /// Order of elimination and shape of the factor.
+    pub shape: Shape,
+    /// Its factor.
+    pub factor: Factor,
+}
+
+impl System {
+    /// Number of unknowns.
+    pub fn order(&self) -> usize {
+        self.scaled.order
+    }
+
+    /// Displacements, hold forces and evidence of load cases.
+    pub fn solve(&self, frame: &Frame, cases: &[LoadCase]) -> Vec<SolvedCase> {
+        let n = self.order();
+        let raw: Vec<Vec<f64>> = cases.iter().map(|case| raw_loads(frame, &self.mesh, case)).collect();
+        let mut right = vec![0.0; n * cases.len()];
+        for (k, (case, loads)) in cases.iter().zip(&raw).enumerate() {
+            let column = &mut right[k * n..(k + 1) * n];
+            if case.settlement {
+                let mut forced = assemble::out_of_balance(frame, &self.mesh, &self.elimination.forced, loads);
+                forced.iter_mut().for_each(|f| *f = -*f);
+                self.reduce(&forced, column);
+            } else {
+                self.reduce(loads, column);
+            }
+        }
+        let wanted = right.clone();
+        self.factor.solve(&mut right, cases.len());
+        refine(&self.scaled, &self.factor, &wanted, &mut right, n);
+        let columns = cases.iter().zip(&raw).enumerate();
+        columns
+            .map(|(k, (case, loads))| {
+                let q: Vec<f64> = right[k * n..(k + 1) * n].iter().zip(&self.scaling).map(|(y, s)| y * s).collect();
+                finish(frame, &self.mesh, &self.elimination, case, loads, &q)
+            })
+            .collect()
+    }
+
+    /// Forces by raw degree of freedom as forces on the scaled unknowns; `reduced` is overwritten.
+    pub fn reduce(&self, raw: &[f64], reduced: &mut [f64]) {
+        reduced.fill(0.0);
+        for (force, terms) in raw.iter().zip(&self.elimination.terms) {
+            if *force != 0.0 {
+                terms.iter().for_each(|(u, f)| reduced[*u] += f * force);
+            }
+        }
+        reduced.iter_mut().zip(&self.scaling).for_each(|(r, s)| *r *= s);
+    }
+
+    /// Scaled unknowns as displacements by raw degree of freedom, without forced movements; `raw` is overwritten.
+    pub fn expand(&self, unknowns: &[f64], raw: &mut [f64]) {
+        for (moved, terms) in raw.iter_mut().zip(&self.elimination.terms) {
+            *moved = terms.iter().map(|(u, f)| f * unknowns[*u] * self.scaling[*u]).sum();
+        }
+    }
+}
+
+/// Place of each free unknown, numbered as they come.
+fn groups(elimination: &Elimination) -> Vec<usize> {
+    let mut group = vec![0; elimination.free_count];
+    let mut places = Vec::new();
+    for (dof, terms) in elimination.terms.iter().enumerate() {
+        // A free unknown stands for itself.
+        if let [(unknown, factor)] = terms[..]
+            && factor == 1.0
+            && group[unknown] == 0
+        {
+            group[unknown] = dof / 6 + 1;
+            places.push(dof / 6 + 1);
+        }
+    }
+    places.sort_unstable();
+    places.dedup();
+    group.iter().map(|g| places.partition_point(|p| p < g)).collect()
+}
+
+/// Displacements, hold forces and evidence of one case.
+#[derive(Clone, Debug, Default)]
+pub struct SolvedCase {
+    /// Displacements by raw degree of freedom, vehicle axes.
+    pub u: Vec<f64>,
+    /// Force of each equation of the mesh.
+    pub held: Vec<f64>,
+    /// Force of each spring of the mesh.
+    pub sprung: Vec<f64>,
+    /// Sum of the loads on the computed part.
+    pub load_sum: Vector,
+    /// Sum of the anchors' forces on the frame.
+    pub reaction_sum: Vector,
+    /// Largest force that no hold carries, over the largest force.
+    pub residual: f64,
+}
+
+/// One step of iterative refinement: brings the error from the factor down to that of the matrix itself.
+fn refine(scaled: &Lower, factor: &Factor, wanted: &[f64], solution: &mut [f64], n: usize) {
+    if n == 0 {
+        return;
+    }
+    let mut left: Vec<f64> = Vec::with_capacity(wanted.len());
+    for (want, have) in wanted.chunks(n).zip(solution.chunks(n)) {
+        left.extend(want.iter().zip(scaled.multiply(have)).map(|(w, k)| w - k));
+    }
+    factor.solve(&mut left, wanted.len() / n);
+    solution.iter_mut().zip(&left).for_each(|(s, l)| *s += l);
+}
+
+/// Nodal loads equivalent to a case, by raw degree of freedom, vehicle axes.
+pub fn raw_loads(frame: &Frame, mesh: &Mesh, case: &LoadCase) -> Vec<f64> {
+    let mut loads = vec![0.0; mesh.raw_count()];
+    for element in &mesh.elements {
+        let on = case.on(element.member);
+        if on.is_empty() {
+            continue;
+        }
+        let local = recover::equivalent(mesh, element, on);
+        let vehicle = assemble::to_vehicle(&frame.members[element.member].axes, &local);
+        let raw = 6 * element.start;
+        loads[raw..raw + 12].iter_mut().zip(vehicle).for_each(|(l, v)| *l += v);
+    }
+    if case.settlement {
+        for spring in mesh.springs.iter().filter(|s| s.rest != 0.0) {
+            spring.row.iter().for_each(|(dof, c)| loads[*dof] += spring.stiffness * spring.rest * c);
+        }
+    }
+    loads
+}
+
+fn finish(
+    frame: &Frame,
+    mesh: &Mesh,
+    elimination: &Elimination,
+    case: &LoadCase,
+    loads: &[f64],
+    q: &[f64],
+) -> SolvedCase {
+    let u: Vec<f64> = elimination
+        .terms
+        .iter()
+        .zip(&elimination.forced)
+        .map(|(terms, forced)| {
+            let moved: f64 = terms.iter().map(|(k, f)| f * q[*k]).sum();
+            if case.settlement { moved + forced } else { moved }
+        })
+        .collect();
+    let mut residual = assemble::out_of_balance(frame, mesh, &u, loads);
+    let largest = residual.iter().chain(loads).map(|r| r.abs()).fold(0.0, f64::max);
+    let held = elimination.multipliers(&mut residual);
+    let left = residual.iter().map(|r| r.abs()).fold(0.0, f64::max);
+    let sprung: Vec<f64> = mesh
+        .springs
+        .iter()
+        .map(|s| {
+            let stretch: f64 = s.row.iter().map(|(dof, c)| c * u[*dof]).sum();
+            let rest = if case.settlement { s.rest } else { 0.0 };
+            -s.stiffness * (stretch - rest)
+        })
+        .collect();
+    let mut solved = SolvedCase { u, held, sprung, residual: left / largest.max(1e-300), ..SolvedCase::default() };
+    solved.load_sum = load_sum(frame, mesh, case);
+    solved.reaction_sum = (0..frame.anchors.len()).fold([0.0; 3], |sum, anchor| {
+        let (force, _) = anchor_force(frame, mesh, &solved, anchor);
+        add(sum, force)
+    });
+    solved
+}
+
+fn load_sum(frame: &Frame, mesh: &Mesh, case: &LoadCase) -> Vector {
+    case.loads.iter().filter(|l| !mesh.left_out[l.0]).fold([0.0; 3], |sum, (member, load)| {
+        let force = to_vehicle(&frame.members[*member].axes, load.force());
+        add(sum, force)
+    })
+}
