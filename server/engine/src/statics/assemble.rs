@@ -29,9 +29,12 @@ pub fn to_local(axes: &Triad, vehicle: &Twelve) -> Twelve {
     out
 }
 
-/// Stiffness of a bar in vehicle axes.
-fn stiffness(element: &Element, axes: &Triad) -> [Twelve; 12] {
-    let local = element.bar.stiffness();
+/// Stiffness of a bar in vehicle axes, less what a compression takes from it.
+fn stiffness(element: &Element, axes: &Triad, compression: f64) -> [Twelve; 12] {
+    let mut local = element.bar.stiffness();
+    if compression != 0.0 {
+        element.bar.take_geometric(&mut local, compression);
+    }
     let mut half = [[0.0; 12]; 12];
     for (out, row) in half.iter_mut().zip(&local) {
         *out = to_vehicle(axes, row);
@@ -111,16 +114,17 @@ fn counting_order(keys: &[u32], order: usize, before: Option<&[u32]>) -> Vec<u32
     sorted
 }
 
-/// Assembles T' K T over bars and springs.
-pub fn matrix(frame: &Frame, mesh: &Mesh, elimination: &Elimination) -> Lower {
+/// Assembles T' K T over bars and springs. `compression` of each bar in N (empty: none) is taken from its stiffness.
+pub fn matrix(frame: &Frame, mesh: &Mesh, elimination: &Elimination, compression: &[f64]) -> Lower {
     let mut entries = Entries::default();
     // Every unknown has its diagonal, also where nothing is stiff: the factor must see it and refuse.
     for unknown in 0..elimination.free_count {
         entries.push(unknown, unknown, 0.0);
     }
     let mut unknowns: Vec<usize> = Vec::new();
-    for element in &mesh.elements {
-        let k = stiffness(element, &frame.members[element.member].axes);
+    for (index, element) in mesh.elements.iter().enumerate() {
+        let pressed = compression.get(index).copied().unwrap_or(0.0);
+        let k = stiffness(element, &frame.members[element.member].axes, pressed);
         let raw = 6 * element.start;
         unknowns.clear();
         unknowns.extend((0..12).flat_map(|i| elimination.terms[raw + i].iter().map(|e| e.0)));

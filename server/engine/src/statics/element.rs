@@ -34,6 +34,16 @@ impl Bar {
         Self { length, ..self }
     }
 
+    /// Shear parameter of bending in x-y.
+    pub fn phi_y(&self) -> f64 {
+        self.phi(self.eiz, self.gay)
+    }
+
+    /// Shear parameter of bending in x-z.
+    pub fn phi_z(&self) -> f64 {
+        self.phi(self.eiy, self.gaz)
+    }
+
     fn phi(&self, ei: f64, ga: f64) -> f64 {
         12.0 * ei / (ga * self.length * self.length)
     }

@@ -76,6 +76,15 @@ impl LoadCase {
 
 /// All load cases of a frame: own weight first, settlements, gear, people, then given ones in their order.
 pub fn cases(frame: &Frame) -> Vec<LoadCase> {
+    made(frame, true)
+}
+
+/// The load cases that are the weight of a mass: forces and pressures given outright are left out.
+pub fn masses(frame: &Frame) -> Vec<LoadCase> {
+    made(frame, false)
+}
+
+fn made(frame: &Frame, forces: bool) -> Vec<LoadCase> {
     let design = frame.design();
     let mut cases = vec![own_weight(frame)];
     if frame.anchors.iter().any(|a| a.settlement.iter().any(|s| *s != 0.0)) {
@@ -98,7 +107,7 @@ pub fn cases(frame: &Frame) -> Vec<LoadCase> {
         }
         cases.push(case);
     }
-    given(frame, &mut cases);
+    given(frame, &mut cases, forces);
     for case in &mut cases {
         // Stable, so that a member's loads keep the order of the design.
         case.loads.sort_by_key(|l| l.0);
@@ -170,9 +179,9 @@ fn place_box(frame: &Frame, item: &Stowage, loads: &mut Vec<(usize, MemberLoad)>
 }
 
 /// Loads given outright; masses fixed to members join the own weight.
-fn given(frame: &Frame, cases: &mut Vec<LoadCase>) {
+fn given(frame: &Frame, cases: &mut Vec<LoadCase>, forces: bool) {
     let design = frame.design();
-    for load in &design.loads {
+    for load in design.loads.iter().filter(|l| forces || matches!(l.what, LoadKind::Mass { .. })) {
         let found = cases.iter().position(|c| c.name == load.case && c.action == load.action && !c.people);
         let index = found.unwrap_or(cases.len());
         if found.is_none() {

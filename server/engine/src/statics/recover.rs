@@ -152,8 +152,24 @@ pub fn member(
     }
 }
 
+/// Which loads of a member.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Part {
+    /// All.
+    All,
+    /// Only those along a line.
+    Lines,
+    /// Only those at a point.
+    Points,
+}
+
 /// Nodal loads equivalent to a member's loads within one of its bars, local axes.
 pub fn equivalent(mesh: &Mesh, element: &Element, loads: &[(usize, MemberLoad)]) -> Twelve {
+    equivalent_of(mesh, element, loads, Part::All)
+}
+
+/// The same for some of the loads.
+pub fn equivalent_of(mesh: &Mesh, element: &Element, loads: &[(usize, MemberLoad)], part: Part) -> Twelve {
     let bar = &element.bar;
     let (from, to) = (mesh.places[element.start].at_mm, mesh.places[element.start + 1].at_mm);
     let end = mesh.spans[element.member].1;
@@ -162,19 +178,20 @@ pub fn equivalent(mesh: &Mesh, element: &Element, loads: &[(usize, MemberLoad)])
     let mut sum = [0.0; 12];
     for (_, load) in loads {
         match load {
-            MemberLoad::Point { at, force, moment } => {
+            MemberLoad::Point { at, force, moment } if part != Part::Lines => {
                 // A load at a place belongs to the bar that starts there, at the member's end to the last.
                 if *at >= from - near && (*at < to - near || is_last) {
                     bar.add_point(&mut sum, at - from, *force, *moment);
                 }
             }
-            MemberLoad::Line { from: a, to: b, start, end } => {
+            MemberLoad::Line { from: a, to: b, start, end } if part != Part::Points => {
                 let (low, high) = (a.max(from), b.min(to));
                 if high > low {
                     let at = |x: f64| [0, 1, 2].map(|i| start[i] + (end[i] - start[i]) * (x - a) / (b - a));
                     bar.add_line(&mut sum, low - from, high - from, at(low), at(high));
                 }
             }
+            MemberLoad::Point { .. } | MemberLoad::Line { .. } => {}
         }
     }
     sum

@@ -45,13 +45,21 @@ impl Parts {
     /// # Errors
     /// [`PartsError`].
     pub fn new(frame: &Frame, mesh: Mesh) -> Result<Self, PartsError> {
+        Self::pressed(frame, mesh, &[])
+    }
+
+    /// The same with the compression of each bar, N, taken from its stiffness (second order); empty: none.
+    ///
+    /// # Errors
+    /// [`PartsError`].
+    pub fn pressed(frame: &Frame, mesh: Mesh, compression: &[f64]) -> Result<Self, PartsError> {
         let elimination = match Elimination::new(mesh.raw_count(), &mesh.equations, mesh.arm) {
             Ok(elimination) => elimination,
             Err(contradiction) => {
                 return Err(PartsError::Contradiction { mesh: Box::new(mesh), equation: contradiction.0 });
             }
         };
-        let matrix = assemble::matrix(frame, &mesh, &elimination);
+        let matrix = assemble::matrix(frame, &mesh, &elimination, compression);
         let scaling = matrix.scaling();
         let shape = Shape::new(&matrix, &groups(&elimination)).map_err(|_| PartsError::OutOfMemory)?;
         let scaled = matrix.scaled(&scaling, 0.0);

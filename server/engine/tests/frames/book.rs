@@ -38,6 +38,11 @@ impl Book {
         self.id.trim_start_matches(char::is_alphabetic).parse().unwrap_or_else(|_| panic!("{} has no number", self.id))
     }
 
+    /// Its published values as they stand.
+    pub fn raw_checks(&self) -> &[serde_json::Value] {
+        &self.checks
+    }
+
     /// Its published values.
     pub fn checks(&self) -> Vec<Check> {
         let read = |check: &serde_json::Value| {

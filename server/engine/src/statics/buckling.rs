@@ -1,0 +1,321 @@
+//! Buckling of the frame in each combination: (K - alpha G) x = 0 with E_0,05 and G_0,05.
+//!
+//! All combinations are solved together. The greatest compression of each bar over all of them (the envelope) gives one
+//! pencil whose lowest factor no combination falls below; its Krylov space and those of single columns are one small
+//! space in which every combination is a small matrix, a sum over its load cases. Combinations that come under
+//! [`LOOKED_AT`] are then settled each by itself, their solutions side by side.
+
+mod columns;
+mod shares;
+
+use super::divide::{Divided, divided, parts_for};
+use super::krylov::{Ritz, Search, Space, run};
+use super::operators::Compression;
+use super::recover::{Part, equivalent_of};
+use super::solve::Analysis;
+use super::stiffness::Stiffness;
+use crate::design::Vector;
+use crate::design::vector::{norm, scale, sub};
+use crate::error::CheckError;
+pub use columns::Column;
+use columns::Columns;
+use shares::Shares;
+
+/// Buckling factors under this are settled to 1e-6 each; those over it are upper estimates.
+pub const LOOKED_AT: f64 = 100.0;
+/// Buckling factors over this are not told.
+pub const TOLD: f64 = 1000.0;
+/// P h²/E I of a bar up to which its cubic shape is good to 0.08 %.
+const QUIET: f64 = 0.8;
+/// Most vectors of the common space.
+const SPACE_MAX: usize = 24;
+/// Share of a mode's work in leaning chords over which the frame sways in it (P).
+const SWAYS: f64 = 0.1;
+/// Modes under this factor are asked whether they sway: there second order begins (P, after EN 1993-1-1 5.2.1).
+pub const SWAY_LOOKED_AT: f64 = 10.0;
+/// Most members named for a mode.
+const NAMED: usize = 4;
+
+/// The lowest mode of one combination.
+#[derive(Clone, Debug, Default)]
+pub struct Buckled {
+    /// Factor on all loads at which the frame buckles; infinite where nothing is pressed.
+    pub factor: f64,
+    /// True where members lean as a whole in some mode under 10, or in the lowest.
+    pub sways: bool,
+    /// Members that take most part, the most important first.
+    pub members: Vec<usize>,
+    /// Mean level direction in which the frame moves.
+    pub direction: Vector,
+    /// Buckling lengths of the members that are pressed enough to buckle.
+    pub columns: Vec<Column>,
+    /// The lowest mode by raw degree of freedom of the divided mesh; empty over [`LOOKED_AT`].
+    pub shape: Vec<f64>,
+}
+
+/// Buckling of all combinations.
+pub struct Buckling {
+    /// The divided frame; `None` where nothing is pressed.
+    pub divided: Option<Divided>,
+    /// Parts of each plain bar.
+    pub parts: Vec<usize>,
+    /// One a combination, in their order.
+    pub states: Vec<Buckled>,
+}
+
+/// Axial force of each plain bar at its two ends, per case, N, tension positive; along a bar with an axial load at a point
+/// between its ends the mean.
+pub struct Axial(Vec<Vec<[f64; 2]>>);
+
+impl Axial {
+    /// From the solved cases.
+    pub fn new(analysis: &Analysis<'_>) -> Self {
+        let (frame, mesh) = (analysis.frame, &analysis.system.mesh);
+        let of_case = |(case, solved): (&super::load::LoadCase, &super::system::SolvedCase)| {
+            let bars = mesh.elements.iter().map(|element| {
+                let axes = &frame.members[element.member].axes;
+                let u = super::operators::local(axes, &solved.u, element.start);
+                // The stretch gives the mean over the bar exactly; what lies along it makes the rest (N' = -q_x).
+                let mean = element.bar.forces(&u)[6];
+                let on = case.on(element.member);
+                let lines = if on.is_empty() { [0.0; 12] } else { equivalent_of(mesh, element, on, Part::Lines) };
+                let half = 0.5 * (lines[0] + lines[6]);
+                [mean + half, mean - half]
+            });
+            bars.collect()
+        };
+        Self(analysis.cases.iter().zip(&analysis.solved).map(of_case).collect())
+    }
+
+    /// Axial forces of the plain bars in a combination.
+    pub fn combined(&self, terms: &[(usize, f64)]) -> Vec<[f64; 2]> {
+        let mut sum = vec![[0.0; 2]; self.0.first().map_or(0, Vec::len)];
+        for (case, factor) in terms {
+            for (sum, more) in sum.iter_mut().zip(&self.0[*case]) {
+                *sum = [sum[0] + factor * more[0], sum[1] + factor * more[1]];
+            }
+        }
+        sum
+    }
+}
+
+/// Compression at the middle of each divided bar.
+pub fn pressed(within: &[(usize, f64)], axial: &[[f64; 2]]) -> Vec<f64> {
+    within.iter().map(|(bar, t)| -(axial[*bar][0] + (axial[*bar][1] - axial[*bar][0]) * t)).collect()
+}
+
+fn both_planes(pressed: &[f64]) -> Vec<[f64; 2]> {
+    pressed.iter().map(|p| [*p; 2]).collect()
+}
+
+/// Buckling in every combination given by its terms.
+///
+/// # Errors
+/// [`CheckError::Stopped`], [`CheckError::TooLarge`].
+pub fn study(
+    analysis: &Analysis<'_>,
+    states: &[&[(usize, f64)]],
+    stop: &dyn Fn() -> bool,
+) -> Result<Buckling, CheckError> {
+    let axial = Axial::new(analysis);
+    let envelope = envelope(&axial, states);
+    let columns = Columns::new(analysis, &axial, states);
+    let none = || Buckled { factor: f64::INFINITY, ..Buckled::default() };
+    let mut result = Buckling {
+        divided: None,
+        parts: vec![1; analysis.system.mesh.elements.len()],
+        states: states.iter().map(|_| none()).collect(),
+    };
+    let Some((divided, space)) = common_space(analysis, &envelope, &columns, &mut result.parts, stop)? else {
+        return Ok(result);
+    };
+    let (divided, space, alone) = columns.alone(analysis.frame, divided, space)?;
+    if stop() {
+        return Err(CheckError::Stopped);
+    }
+    let shares = Shares::new(analysis.frame, &divided, &space, &axial, &envelope);
+    let ritz: Vec<Vec<Ritz>> = states.iter().map(|terms| shares.ritz(&space, terms)).collect();
+    for (index, (state, found)) in result.states.iter_mut().zip(&ritz).enumerate() {
+        state.factor = factor(found.first());
+        state.columns = columns.lengths(index, &alone, found, |member, ritz| {
+            let combined = axial.combined(states[index]);
+            shares.work(&divided, member, &combined, &ritz.shares)
+        });
+    }
+    settle(analysis, states, &axial, &divided, (&space, &ritz), &mut result.states)?;
+    result.divided = Some(divided);
+    Ok(result)
+}
+
+/// Buckling factor of an eigenvalue.
+fn factor(ritz: Option<&Ritz>) -> f64 {
+    match ritz {
+        Some(ritz) if ritz.value > 0.0 => 1.0 / ritz.value,
+        _ => f64::INFINITY,
+    }
+}
+
+/// Greatest compression of each plain bar over all combinations.
+fn envelope(axial: &Axial, states: &[&[(usize, f64)]]) -> Vec<f64> {
+    let mut most = vec![0.0_f64; axial.0.first().map_or(0, Vec::len)];
+    for terms in states {
+        for (most, [start, end]) in most.iter_mut().zip(axial.combined(terms)) {
+            *most = most.max(-start).max(-end);
+        }
+    }
+    most
+}
+
+/// Divides the frame until its bars are quiet at the envelope's lowest factor, and gives the space of its modes; `None`
+/// where nothing is pressed.
+fn common_space(
+    analysis: &Analysis<'_>,
+    envelope: &[f64],
+    columns: &Columns,
+    parts: &mut Vec<usize>,
+    stop: &dyn Fn() -> bool,
+) -> Result<Option<(Divided, Space)>, CheckError> {
+    let plain = &analysis.system.mesh;
+    if !envelope.iter().any(|p| *p > 0.0) {
+        return Ok(None);
+    }
+    columns.parts(plain, parts);
+    // A lone bar between clamps buckles at 4 pi² E I/l² though its ends stay: no factor lies over that.
+    let clamped = plain.elements.iter().zip(envelope).filter(|(_, p)| **p > 0.0).map(|(element, p)| {
+        let bar = &element.bar;
+        39.5 * bar.eiy.min(bar.eiz) / (bar.length * bar.length) / p
+    });
+    let mut upper = clamped.fold(f64::INFINITY, f64::min);
+    for _round in 0..4 {
+        if stop() {
+            return Err(CheckError::Stopped);
+        }
+        let Some(divided) = divided(analysis.frame, plain, parts, Stiffness::Buckling, |_| Vec::new())? else {
+            return Ok(None);
+        };
+        let ends: Vec<[f64; 2]> = envelope.iter().map(|p| [-p; 2]).collect();
+        let weights = both_planes(&pressed(&divided.within, &ends));
+        let operator = Compression { frame: analysis.frame, mesh: &divided.system.mesh, pressed: weights };
+        let search = Search::new(&divided.system, &operator, 1, 4);
+        let found = run(&divided.system, vec![search], most(plain.elements.len()), 1e-7).map_err(|_| too_large())?;
+        let Some((space, ritz)) = found.into_iter().next() else { return Ok(None) };
+        upper = upper.min(factor(ritz.first()));
+        if !refine(plain, envelope, upper.min(TOLD), parts) {
+            return Ok(Some((divided, space)));
+        }
+    }
+    Ok(None)
+}
+
+/// Cuts bars that are not quiet at a factor on their compression into more parts; false where none needs it.
+fn refine(plain: &super::mesh::Mesh, envelope: &[f64], factor: f64, parts: &mut [usize]) -> bool {
+    let mut more = false;
+    for ((element, pressed), count) in plain.elements.iter().zip(envelope).zip(parts) {
+        let bar = &element.bar;
+        let softest = bar.eiy.min(bar.eiz);
+        let needed = parts_for(factor * pressed * bar.length * bar.length / softest, QUIET, 2.0);
+        more |= needed > *count;
+        *count = needed.max(*count);
+    }
+    more
+}
+
+/// Most vectors of the common space of a frame with that many bars: its blocks stay under 64 MB.
+fn most(bars: usize) -> usize {
+    let by_memory = (4_000_000.0 / bars.max(1) as f64).sqrt() as usize;
+    by_memory.clamp(8, SPACE_MAX)
+}
+
+fn too_large() -> CheckError {
+    CheckError::TooLarge { needed_mb: u64::MAX, limit_mb: 0 }
+}
+
+/// Settles the lowest modes of the combinations under [`LOOKED_AT`], each by itself, and says how they move.
+fn settle(
+    analysis: &Analysis<'_>,
+    states: &[&[(usize, f64)]],
+    axial: &Axial,
+    divided: &Divided,
+    (common, ritz): (&Space, &[Vec<Ritz>]),
+    results: &mut [Buckled],
+) -> Result<(), CheckError> {
+    let low: Vec<usize> = (0..states.len()).filter(|s| results[*s].factor < LOOKED_AT).collect();
+    let operators: Vec<Compression<'_>> = low
+        .iter()
+        .map(|state| Compression {
+            frame: analysis.frame,
+            mesh: &divided.system.mesh,
+            pressed: both_planes(&pressed(&divided.within, &axial.combined(states[*state]))),
+        })
+        .collect();
+    let searches = low.iter().zip(&operators).map(|(state, operator)| {
+        let start = common.raw_of(&ritz[*state][0].shares);
+        Search::from(&divided.system, operator, 1, &[start])
+    });
+    let found = run(&divided.system, searches.collect(), 8, 1e-6).map_err(|_| too_large())?;
+    for ((state, operator), (space, modes)) in low.iter().zip(&operators).zip(found) {
+        let Some(lowest) = modes.first() else { continue };
+        let shape = space.raw_of(&lowest.shares);
+        let result = &mut results[*state];
+        result.factor = result.factor.min(factor(Some(lowest)));
+        result.members = taking_part(analysis, divided, operator, &shape);
+        result.direction = level_direction(&shape);
+        // A further mode that sways counts too where it is low.
+        let further = ritz[*state].iter().skip(1).take_while(|mode| factor(Some(mode)) < SWAY_LOOKED_AT);
+        result.sways = leaning(analysis, divided, operator, &shape) > SWAYS
+            || further
+                .map(|mode| common.raw_of(&mode.shares))
+                .any(|raw| leaning(analysis, divided, operator, &raw) > SWAYS);
+        result.shape = shape;
+    }
+    Ok(())
+}
+
+/// Members by their share of a mode's work, the most important first.
+fn taking_part(analysis: &Analysis<'_>, divided: &Divided, operator: &Compression<'_>, shape: &[f64]) -> Vec<usize> {
+    let mut work = vec![0.0; analysis.frame.members.len()];
+    for (element, [y, z]) in divided.system.mesh.elements.iter().zip(operator.work(shape)) {
+        work[element.member] += y + z;
+    }
+    let whole: f64 = work.iter().sum();
+    let mut order: Vec<usize> = (0..work.len()).filter(|m| work[*m] > 0.05 * whole).collect();
+    order.sort_by(|a, b| work[*b].total_cmp(&work[*a]).then(a.cmp(b)));
+    order.truncate(NAMED);
+    order
+}
+
+/// Share of a mode's work that the compression does on the chords of the members: 0 where they only bow between ends that
+/// stay, 1 where straight members lean.
+fn leaning(analysis: &Analysis<'_>, divided: &Divided, operator: &Compression<'_>, shape: &[f64]) -> f64 {
+    let mesh = &divided.system.mesh;
+    let whole: f64 = operator.work(shape).iter().flatten().sum();
+    let mut chords = 0.0;
+    for (member, (first, last)) in mesh.spans.iter().enumerate().filter(|(_, (first, last))| last > first) {
+        let at = |place: usize| [shape[6 * place], shape[6 * place + 1], shape[6 * place + 2]];
+        let moved = sub(at(last - 1), at(*first));
+        let axis = analysis.frame.members[member].axes[0];
+        let along: f64 = (0..3).map(|i| moved[i] * axis[i]).sum();
+        let across = norm(sub(moved, scale(axis, along)));
+        let length = mesh.places[last - 1].at_mm - mesh.places[*first].at_mm;
+        let from = mesh.elements.partition_point(|e| e.start < *first);
+        let bars = mesh.elements[from..].iter().zip(&operator.pressed[from..]).take(last - 1 - first);
+        let pressed: f64 = bars.map(|(element, pressed)| pressed[0] * element.bar.length).sum::<f64>() / length;
+        chords += pressed * across * across / length;
+    }
+    if whole > 0.0 { chords / whole } else { 0.0 }
+}
+
+/// The level unit direction in which the places move most, by the greater principal axis of their level movements.
+pub fn level_direction(shape: &[f64]) -> Vector {
+    let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
+    for place in shape.chunks(6) {
+        xx += place[0] * place[0];
+        xy += place[0] * place[1];
+        yy += place[1] * place[1];
+    }
+    if xx + yy <= 0.0 {
+        return [0.0; 3];
+    }
+    let angle = 0.5 * (2.0 * xy).atan2(xx - yy);
+    [angle.cos(), angle.sin(), 0.0]
+}

@@ -1,0 +1,164 @@
+//! Buckling lengths of single members: from the modes they take part in, else from the member alone in the frame.
+
+use super::super::divide::Divided;
+use super::super::krylov::{Ritz, Search, Space, run};
+use super::super::mesh::Mesh;
+use super::super::operators::Compression;
+use super::super::solve::Analysis;
+use super::super::stiffness::Stiffness;
+use super::{Axial, factor, too_large};
+use crate::design::Frame;
+use crate::error::CheckError;
+use std::f64::consts::PI;
+
+/// Share of its own pinned Euler load under which a member is no column (P).
+const CRITICAL: f64 = 0.01;
+/// Share of a mode's work from which a member takes part in it (P).
+const TAKES_PART: f64 = 0.1;
+/// Most members whose own buckling is looked at; further ones keep their whole or held length (P).
+const ALONE_MAX: usize = 48;
+/// Parts of a lone bar: P h²/E I = 4 pi²/64 when clamped at both ends.
+const PARTS_ALONE: usize = 8;
+/// Parts of one of a few bars in line.
+const PARTS_IN_LINE: usize = 6;
+
+/// Buckling lengths of a member in one combination.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Column {
+    /// Index of the member.
+    pub member: usize,
+    /// Its greatest compression, N.
+    pub compression_n: f64,
+    /// Buckling length for bending about y and about z, mm.
+    pub length_mm: [f64; 2],
+}
+
+/// Members that are pressed enough to be columns.
+pub(super) struct Columns {
+    /// Per combination: member and its greatest compression.
+    states: Vec<Vec<(usize, f64)>>,
+    /// Such members, each once, in order.
+    members: Vec<usize>,
+    /// E_0,05 I about y and about z, per member, N mm².
+    stiffness: Vec<[f64; 2]>,
+    /// Length between holds in the depth and the width direction, or the whole, per member.
+    held_mm: Vec<[f64; 2]>,
+}
+
+/// Compression at which a member buckles alone in the frame, about y and about z; infinite: not looked at.
+pub(super) type Alone = Vec<(usize, [f64; 2])>;
+
+impl Columns {
+    pub(super) fn new(analysis: &Analysis<'_>, axial: &Axial, states: &[&[(usize, f64)]]) -> Self {
+        let frame = analysis.frame;
+        let stiffness: Vec<[f64; 2]> = frame
+            .members
+            .iter()
+            .map(|m| {
+                let (e, _) = Stiffness::Buckling.moduli(m);
+                [e * m.section.iy_mm4, e * m.section.iz_mm4]
+            })
+            .collect();
+        let stated = frame.design().members.iter().zip(&frame.members);
+        let held_mm = stated
+            .map(|(m, placed)| [m.held_depth_mm, m.held_width_mm].map(|l| l.unwrap_or(placed.length_mm)))
+            .collect();
+        let least: Vec<f64> = frame
+            .members
+            .iter()
+            .zip(&stiffness)
+            .map(|(m, [y, z])| CRITICAL * PI * PI * y.min(*z) / (m.length_mm * m.length_mm))
+            .collect();
+        let mesh = &analysis.system.mesh;
+        let states: Vec<Vec<(usize, f64)>> = states
+            .iter()
+            .map(|terms| {
+                let mut most = vec![0.0_f64; frame.members.len()];
+                for (element, [start, end]) in mesh.elements.iter().zip(axial.combined(terms)) {
+                    most[element.member] = most[element.member].max(-start).max(-end);
+                }
+                (0..most.len()).filter(|m| most[*m] > least[*m]).map(|m| (m, most[m])).collect()
+            })
+            .collect();
+        let mut members: Vec<usize> = states.iter().flatten().map(|c| c.0).collect();
+        members.sort_unstable();
+        members.dedup();
+        Self { states, members, stiffness, held_mm }
+    }
+
+    /// Cuts the bars of columns, so that even between clamps they buckle rightly.
+    pub(super) fn parts(&self, plain: &Mesh, parts: &mut [usize]) {
+        for member in &self.members {
+            let (first, last) = plain.spans[*member];
+            let from = plain.elements.partition_point(|e| e.start < first);
+            let bars = (last - first).saturating_sub(1);
+            let least = if bars == 1 { PARTS_ALONE } else { PARTS_IN_LINE };
+            parts[from..from + bars].iter_mut().for_each(|p| *p = (*p).max(least));
+        }
+    }
+
+    /// Each column alone in the frame, everything else unpressed: the frame gives its ends what stiffness it has. Their
+    /// modes join the common space.
+    pub(super) fn alone(
+        &self,
+        frame: &Frame,
+        divided: Divided,
+        mut space: Space,
+    ) -> Result<(Divided, Space, Alone), CheckError> {
+        let mesh = &divided.system.mesh;
+        let looked_at = &self.members[..self.members.len().min(ALONE_MAX)];
+        let mut operators = Vec::with_capacity(2 * looked_at.len());
+        for member in looked_at {
+            // About y is bending in the x-z plane.
+            for unit in [[0.0, 1.0], [1.0, 0.0]] {
+                let pressed = mesh.elements.iter().map(|e| if e.member == *member { unit } else { [0.0; 2] }).collect();
+                operators.push(Compression { frame, mesh, pressed });
+            }
+        }
+        let searches = operators.iter().map(|operator| Search::new(&divided.system, operator, 1, 1)).collect();
+        let found = run(&divided.system, searches, 10, 1e-7).map_err(|_| too_large())?;
+        let loads: Vec<f64> = found.iter().map(|(_, ritz)| factor(ritz.first())).collect();
+        let alone = looked_at.iter().zip(loads.chunks(2)).map(|(m, loads)| (*m, [loads[0], loads[1]])).collect();
+        for (own, ritz) in &found {
+            if let Some(lowest) = ritz.first() {
+                space.join_one(&divided.system, own, &lowest.shares);
+            }
+        }
+        Ok((divided, space, alone))
+    }
+
+    /// Buckling lengths in one combination from its modes; `work` gives a member's work in a mode (x-y, x-z).
+    pub(super) fn lengths(
+        &self,
+        state: usize,
+        alone: &Alone,
+        modes: &[Ritz],
+        work: impl Fn(usize, &Ritz) -> [f64; 2],
+    ) -> Vec<Column> {
+        let one = |(member, compression_n): &(usize, f64)| {
+            let mut load: [Option<f64>; 2] = [None; 2];
+            for mode in modes.iter().take_while(|mode| mode.value > 0.0) {
+                let [xy, xz] = work(*member, mode);
+                for (load, work) in load.iter_mut().zip([xz, xy]) {
+                    if load.is_none() && work >= TAKES_PART * mode.value {
+                        *load = Some(compression_n / mode.value);
+                    }
+                }
+                if load.iter().all(Option::is_some) {
+                    break;
+                }
+            }
+            let by_itself = alone.iter().find(|a| a.0 == *member).map_or([0.0; 2], |a| a.1);
+            let length_mm = std::array::from_fn(|axis| {
+                let length = |load: f64| PI * (self.stiffness[*member][axis] / load).sqrt();
+                match load[axis] {
+                    Some(load) => length(load),
+                    None if by_itself[axis] > 0.0 => self.held_mm[*member][axis].min(length(by_itself[axis])),
+                    None => self.held_mm[*member][axis],
+                }
+            });
+            Column { member: *member, compression_n: *compression_n, length_mm }
+        };
+        self.states[state].iter().map(one).collect()
+    }
+}

@@ -1,0 +1,87 @@
+//! Further places within bars, so that buckling, vibration and second order are exact to 0.1 %.
+//!
+//! One bar's cubic shape misses a buckling load by 0.00123 (P h²/E I)² (from the series of the exact functions; two bars
+//! in a pinned column: P h²/E I = pi²/4, 0.75 %), a frequency by 0.00066 (omega² m h⁴/E I). Bars are cut until both
+//! arguments are small for the mode that was found.
+
+use super::mesh::{Mesh, Plan};
+use super::stiffness::Stiffness;
+use super::system::{Parts, PartsError, System};
+use crate::design::Frame;
+use crate::error::CheckError;
+
+/// Most parts a bar is cut into.
+pub const PARTS_MAX: usize = 16;
+
+/// A frame cut further, in a state of stiffness, with the way back to its plain bars.
+pub struct Divided {
+    /// Its equations.
+    pub system: System,
+    /// Per bar: the plain bar it lies in, and where its middle lies in that, 0 to 1.
+    pub within: Vec<(usize, f64)>,
+}
+
+/// Parts of each plain bar written as further places of the members, mm from their starts.
+fn places(plain: &Mesh, members: usize, parts: &[usize]) -> Vec<Vec<f64>> {
+    let mut further = vec![Vec::new(); members];
+    for (element, count) in plain.elements.iter().zip(parts) {
+        let (from, to) = (plain.places[element.start].at_mm, plain.places[element.start + 1].at_mm);
+        let step = (to - from) / *count as f64;
+        further[element.member].extend((1..*count).map(|k| from + k as f64 * step));
+    }
+    further
+}
+
+/// Per bar of a finer mesh the plain bar it lies in.
+fn within(plain: &Mesh, fine: &Mesh) -> Vec<(usize, f64)> {
+    let mut first = 0;
+    let mut list = Vec::with_capacity(fine.elements.len());
+    for element in &fine.elements {
+        let middle = 0.5 * (fine.places[element.start].at_mm + fine.places[element.start + 1].at_mm);
+        let ends = |index: usize| {
+            let bar = &plain.elements[index];
+            (bar.member, plain.places[bar.start].at_mm, plain.places[bar.start + 1].at_mm)
+        };
+        // Both lists run member by member and along each member.
+        while first + 1 < plain.elements.len() && (ends(first).0 < element.member || ends(first).2 < middle) {
+            first += 1;
+        }
+        let (_, from, to) = ends(first);
+        list.push((first, ((middle - from) / (to - from)).clamp(0.0, 1.0)));
+    }
+    list
+}
+
+/// The equations of a frame whose plain bars are cut into `parts` each; `None` where it can move in this state.
+///
+/// # Errors
+/// [`CheckError::TooLarge`] when memory runs out.
+pub fn divided(
+    frame: &Frame,
+    plain: &Mesh,
+    parts: &[usize],
+    stiffness: Stiffness,
+    compression: impl FnOnce(&[(usize, f64)]) -> Vec<f64>,
+) -> Result<Option<Divided>, CheckError> {
+    let further = places(plain, frame.members.len(), parts);
+    let mesh = Mesh::new(frame, &Plan { left_out: &plain.left_out, further: &further, stiffness });
+    let within = within(plain, &mesh);
+    let pressed = compression(&within);
+    let equations = match Parts::pressed(frame, mesh, &pressed) {
+        Ok(equations) => equations,
+        Err(PartsError::Contradiction { .. }) => return Ok(None),
+        Err(PartsError::OutOfMemory) => return Err(CheckError::TooLarge { needed_mb: u64::MAX, limit_mb: 0 }),
+    };
+    match equations.factor() {
+        Ok(factor) => Ok(Some(Divided { system: equations.with(factor), within })),
+        Err(_) => Ok(None),
+    }
+}
+
+/// Parts a bar needs so that `argument` (P h²/E I, or omega² m h⁴/E I) falls under `quiet`, which goes with the parts to
+/// the power of `power`.
+pub fn parts_for(argument: f64, quiet: f64, power: f64) -> usize {
+    let parts = (argument / quiet).max(1.0).powf(1.0 / power).ceil();
+    // A value over every limit is cut as finely as any.
+    if parts < PARTS_MAX as f64 { parts as usize } else { PARTS_MAX }
+}
