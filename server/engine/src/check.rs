@@ -5,11 +5,12 @@ mod evidence;
 pub mod members;
 pub mod mend;
 mod results;
+pub mod stability;
 mod states;
 
 use crate::design::Frame;
 pub use crate::error::CheckError;
-use crate::findings::{Equations, Fault, Findings, LimitState, SHAPE, Stability, Verdict};
+use crate::findings::{Equations, Fault, Findings, LimitState, SHAPE, Verdict};
 use crate::rules::combine::{self, Case};
 use crate::{mass, rules, statics};
 
@@ -34,7 +35,10 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
         analysis.cases.iter().map(|c| Case { name: c.name.clone(), action: c.action, people: c.people }).collect();
     let mut combined = combine::combinations(&cases, &frame.design().settings, creep(frame))?;
     without_creep(&analysis, &mut combined);
-    let mut checks = members::checks(&analysis, &combined, stop)?;
+    let study = stability::study(&analysis, &combined, stop)?;
+    let mut checks = members::checks(&analysis, &combined, &study, stop)?;
+    let columns = study.columns_found(&combined);
+    checks.extend(study.checks);
     let decks = rules::deck::checks(frame, service_class(frame))?;
     checks.extend(decks.checks);
     // Worst first; ties by tag and kind, so that the order never depends on how it was computed.
@@ -46,10 +50,10 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
         engine_version: crate::VERSION.into(),
         engine_fingerprint: crate::FINGERPRINT.into(),
         verdict: Verdict::NotChecked,
-        faults: faults(&analysis),
+        faults: faults(&analysis, study.faults),
         not_checked: assumed::not_checked(&analysis, decks.not_checked),
         weight: mass::weight_table(frame),
-        assumptions: assumed::assumptions(&analysis, &checks),
+        assumptions: assumed::assumptions(&analysis, &checks, &columns),
         shares: evidence::shares(&analysis, &combined),
         combinations: evidence::combinations(&analysis, &combined),
         equations: Equations {
@@ -57,7 +61,7 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
             factor_nonzeros: analysis.system.shape.nonzeros(),
             condition: analysis.condition,
         },
-        stability: Stability::default(),
+        stability: study.stability,
         hold_downs: Vec::new(),
         headroom: Vec::new(),
         results: ask.results.then(|| results::results(&analysis, &combined)),
@@ -71,14 +75,14 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
 }
 
 /// Faults keep parts from being computed, gaps among them.
-fn faults(analysis: &statics::Analysis<'_>) -> Vec<Fault> {
+fn faults(analysis: &statics::Analysis<'_>, nearly: Vec<Fault>) -> Vec<Fault> {
     let tag = |member: usize| analysis.frame.design().members[member].tag.clone();
     let gaps = analysis.frame.gaps.iter().map(|gap| Fault::Gap {
         on: tag(gap.on),
         member: tag(gap.member),
         gap_mm: gap.gap_mm,
     });
-    gaps.chain(analysis.faults.iter().cloned()).collect()
+    gaps.chain(analysis.faults.iter().cloned()).chain(nearly).collect()
 }
 
 /// The worst check decides; where something falls short that is said, a fault comes before "holds".

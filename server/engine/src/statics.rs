@@ -15,8 +15,10 @@ pub mod mesh;
 pub mod operators;
 pub mod patch;
 pub mod recover;
+pub mod second_order;
 pub mod solve;
 pub mod stiffness;
+pub mod sway;
 pub mod system;
 pub mod vibration;
 

@@ -12,6 +12,15 @@ use std::collections::BTreeSet;
 /// A piece under this, mm, is no stamped board (P: engine's model, item 1).
 const SMALL_MM: [f64; 2] = [35.0, 60.0];
 
+/// How columns were judged.
+#[derive(Clone, Debug, Default)]
+pub struct Columns {
+    /// Members whose buckling length comes from the frame in some combination.
+    pub by_frame: BTreeSet<usize>,
+    /// Names of the combinations by second order.
+    pub second_order: Vec<String>,
+}
+
 struct List(Vec<Assumption>);
 
 impl List {
@@ -27,16 +36,19 @@ impl List {
 }
 
 /// Every default behind the findings, the most important first.
-pub fn assumptions(analysis: &Analysis<'_>, checks: &[Check]) -> Vec<Assumption> {
+pub fn assumptions(analysis: &Analysis<'_>, checks: &[Check], columns: &Columns) -> Vec<Assumption> {
     let frame = analysis.frame;
     let mut list = List(Vec::new());
     timber(frame, &mut list);
     people(frame, &mut list);
     holds(frame, &mut list);
-    columns(frame, checks, &mut list);
+    self::columns(frame, checks, columns, &mut list);
     factors(frame, &mut list);
     if !frame.decks.is_empty() {
-        list.put(AssumptionCode::DeckOneWay, frame.design().decks.iter().map(|d| d.tag.clone()).collect(), None);
+        let decks: Vec<String> = frame.design().decks.iter().map(|d| d.tag.clone()).collect();
+        list.put(AssumptionCode::DeckOneWay, decks.clone(), None);
+        list.put(AssumptionCode::NoDiaphragm, decks, None);
+        list.put(AssumptionCode::SharingFactor, Vec::new(), Some(1.0));
     }
     list.put(AssumptionCode::FixingsShare, Vec::new(), Some(crate::mass::FIXINGS_SHARE));
     let spinning = analysis.system.mesh.spinning.iter().map(|m| frame.design().members[*m].tag.clone()).collect();
@@ -104,16 +116,22 @@ fn holds(frame: &Frame, list: &mut List) {
     list.put_if_any(AssumptionCode::AnchorsIdeal, anchors);
 }
 
-fn columns(frame: &Frame, checks: &[Check], list: &mut List) {
-    let columns: BTreeSet<&str> =
+fn columns(frame: &Frame, checks: &[Check], found: &Columns, list: &mut List) {
+    let tag = |member: &usize| frame.design().members[*member].tag.clone();
+    list.put_if_any(AssumptionCode::ColumnByFrame, found.by_frame.iter().map(tag).collect());
+    let pressed: BTreeSet<&str> =
         checks.iter().filter(|c| c.kind == CheckKind::Column).map(|c| c.tag.as_str()).collect();
-    let (mut pinned, mut held) = (Vec::new(), Vec::new());
-    for member in frame.design().members.iter().filter(|m| columns.contains(m.tag.as_str())) {
-        let stated = member.held_depth_mm.is_some() && member.held_width_mm.is_some();
-        if stated { held.push(member.tag.clone()) } else { pinned.push(member.tag.clone()) }
+    let (mut little, mut held) = (Vec::new(), Vec::new());
+    let members = frame.design().members.iter().enumerate();
+    for (index, member) in members.filter(|(i, m)| pressed.contains(m.tag.as_str()) && !found.by_frame.contains(i)) {
+        little.push(tag(&index));
+        if member.held_depth_mm.is_some() || member.held_width_mm.is_some() {
+            held.push(tag(&index));
+        }
     }
-    list.put_if_any(AssumptionCode::ColumnPinned, pinned);
+    list.put_if_any(AssumptionCode::NotColumnCritical, little);
     list.put_if_any(AssumptionCode::ColumnHeld, held);
+    list.put_if_any(AssumptionCode::SecondOrder, found.second_order.clone());
 }
 
 fn factors(frame: &Frame, list: &mut List) {
@@ -154,7 +172,10 @@ pub fn not_checked(analysis: &Analysis<'_>, decks: Vec<NotChecked>) -> Vec<NotCh
     let design = frame.design();
     let mut list = Vec::new();
     let mut put = |tag: &str, what: Unchecked| list.push(NotChecked { tag: tag.to_owned(), what });
-    for what in [Unchecked::Stability, Unchecked::Travelling, Unchecked::Fit] {
+    if analysis.system.order() == 0 {
+        put("design", Unchecked::Stability);
+    }
+    for what in [Unchecked::Travelling, Unchecked::Fit] {
         put("design", what);
     }
     for (index, member) in design.members.iter().enumerate() {

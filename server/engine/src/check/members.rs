@@ -1,5 +1,6 @@
 //! Every member through every combination to its checks.
 
+use super::stability::Study;
 use super::states::{self, MemberStates};
 use crate::check::CheckError;
 use crate::design::frame::{FrameMaterial, FrameMember};
@@ -22,6 +23,7 @@ pub const SERVICE_CLASS: u8 = 2;
 pub fn checks(
     analysis: &Analysis<'_>,
     combined: &[Combined],
+    study: &Study,
     stop: &dyn Fn() -> bool,
 ) -> Result<Vec<Check>, CheckError> {
     let mut checks = Vec::new();
@@ -36,17 +38,57 @@ pub fn checks(
         for (combination, state) in combined.iter().zip(&mut buffers) {
             all.combine_pieces(&combination.terms, combination.limit_state, state);
         }
-        checks.extend(member_checks(analysis.frame, member, &supports[member], combined, &buffers));
+        let leaning: Vec<Vec<Piece>> =
+            study.second_order.iter().map(|s| s.leaning.pieces(analysis.frame, member)).collect();
+        let judged = Judged { combined, buffers: &buffers, study, leaning: &leaning };
+        checks.extend(member_checks(analysis.frame, member, &supports[member], &judged));
     }
     Ok(checks)
+}
+
+/// A member's pieces in all states it is judged in.
+struct Judged<'a> {
+    combined: &'a [Combined],
+    /// One a combination, first order.
+    buffers: &'a [Vec<Piece>],
+    study: &'a Study,
+    /// One a combination by second order and the way it leans.
+    leaning: &'a [Vec<Piece>],
+}
+
+impl Judged<'_> {
+    /// The states: a combination by second order stands in for itself, with no buckling length left.
+    fn states(&self, member: usize, product: Product, service_class: u8) -> Vec<State<'_>> {
+        let k_mod = |combination: &Combined| match combination.limit_state {
+            LimitState::Strength => combination.k_mod(product, service_class),
+            LimitState::SagInstant | LimitState::SagFinal => 1.0,
+        };
+        let first = self.combined.iter().zip(self.buffers).enumerate();
+        let first = first.filter(|(index, _)| !self.study.is_second_order(*index));
+        let first = first.map(|(index, (combination, pieces))| State {
+            combination: &combination.name,
+            limit_state: combination.limit_state,
+            k_mod: k_mod(combination),
+            buckling_mm: self.study.buckling_mm(index, member),
+            pieces,
+        });
+        let second = self.study.second_order.iter().zip(self.leaning);
+        let second = second.map(|(second, pieces)| State {
+            combination: &second.name,
+            limit_state: LimitState::Strength,
+            k_mod: k_mod(&self.combined[second.combination]),
+            buckling_mm: Some([0.0; 2]),
+            pieces,
+        });
+        first.chain(second).collect()
+    }
 }
 
 fn member_checks(
     frame: &Frame,
     member: usize,
     supports_mm: &[f64],
-    combined: &[Combined],
-    buffers: &[Vec<Piece>],
+    judged: &Judged<'_>,
 ) -> Vec<Check> {
     let stated = &frame.design().members[member];
     let placed = &frame.members[member];
@@ -56,20 +98,7 @@ fn member_checks(
         FrameMaterial::Panel => Product::Plywood,
         FrameMaterial::Metal(_) | FrameMaterial::Given => Product::Solid,
     };
-    let states: Vec<State<'_>> = combined
-        .iter()
-        .zip(buffers)
-        .map(|(combination, state)| State {
-            combination: &combination.name,
-            limit_state: combination.limit_state,
-            k_mod: match combination.limit_state {
-                LimitState::Strength => combination.k_mod(product, service_class),
-                LimitState::SagInstant | LimitState::SagFinal => 1.0,
-            },
-            buckling_mm: None,
-            pieces: state,
-        })
-        .collect();
+    let states = judged.states(member, product, service_class);
     let subject = Subject {
         tag: &stated.tag,
         kind: &stated.kind,

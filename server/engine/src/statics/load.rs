@@ -66,6 +66,11 @@ impl LoadCase {
         Self { name: name.into(), action, people: false, settlement: false, loads: Vec::new() }
     }
 
+    /// Loads that are present together, sorted by member, as a case of no name.
+    pub fn of(loads: Vec<(usize, MemberLoad)>) -> Self {
+        Self { loads, ..Self::new("", Action::Permanent) }
+    }
+
     /// Loads on one member.
     pub fn on(&self, member: usize) -> &[(usize, MemberLoad)] {
         let first = self.loads.partition_point(|l| l.0 < member);

@@ -11,7 +11,7 @@ use super::mesh::{Element, Mesh};
 use crate::design::Frame;
 
 /// Places closer than this share of the member's length are one.
-const HAIR: f64 = 1e-7;
+pub(super) const HAIR: f64 = 1e-7;
 
 /// Where a member is cut for its results: places, loads' places and loads' ends of all cases.
 #[derive(Clone, Debug, Default)]
@@ -105,11 +105,11 @@ pub fn cuts(mesh: &Mesh, cases: &[LoadCase], member: usize) -> Cuts {
 
 /// Forces of a bar at its start and its displacements there, from the solution.
 #[derive(Clone, Copy)]
-struct Start {
+pub(super) struct Start {
     /// N, Vy, Vz, T, My, Mz on the +x face.
-    forces: [f64; 6],
+    pub(super) forces: [f64; 6],
     /// Local displacements and turns.
-    moves: [f64; 6],
+    pub(super) moves: [f64; 6],
 }
 
 /// Recovers one member in one case.
@@ -215,7 +215,7 @@ fn start_of(frame: &Frame, mesh: &Mesh, element: &Element, u: &[f64], loads: &[(
 }
 
 /// Point loads at a place change the forces behind it.
-fn jump(state: &mut Start, loads: &[(usize, MemberLoad)], at: f64, near: f64) {
+pub(super) fn jump(state: &mut Start, loads: &[(usize, MemberLoad)], at: f64, near: f64) {
     for (_, load) in loads {
         if let MemberLoad::Point { at: place, force, moment } = load
             && (place - at).abs() <= near
@@ -229,7 +229,7 @@ fn jump(state: &mut Start, loads: &[(usize, MemberLoad)], at: f64, near: f64) {
 }
 
 /// Sum of the line loads over a piece: value at its start and slope, per local axis.
-fn line_load(loads: &[(usize, MemberLoad)], from: f64, to: f64) -> [[f64; 2]; 3] {
+pub(super) fn line_load(loads: &[(usize, MemberLoad)], from: f64, to: f64) -> [[f64; 2]; 3] {
     let middle = 0.5 * (from + to);
     let mut sum = [[0.0; 2]; 3];
     for (_, load) in loads {
@@ -248,7 +248,7 @@ fn line_load(loads: &[(usize, MemberLoad)], from: f64, to: f64) -> [[f64; 2]; 3]
 }
 
 /// Fills a piece from its start and returns the state at its end.
-fn integrate(piece: &mut Piece, bar: &Bar, start: Start, line: [[f64; 2]; 3]) -> Start {
+pub(super) fn integrate(piece: &mut Piece, bar: &Bar, start: Start, line: [[f64; 2]; 3]) -> Start {
     let [n, vy, vz, t, my, mz] = start.forces;
     let [ux, uy, uz, rx, ry, rz] = start.moves;
     let shear = |force: f64, q: [f64; 2]| [force, -q[0], -0.5 * q[1]];

@@ -24,8 +24,10 @@ const SPACE: usize = 16;
 pub struct Vibration {
     /// Frequency, Hz.
     pub frequency_hz: f64,
-    /// Displacements by raw degree of freedom of the divided mesh, whose places are those of `mesh`.
+    /// Displacements by raw degree of freedom of `mesh`.
     pub shape: Vec<f64>,
+    /// The mesh, divided where it had to be.
+    pub mesh: Mesh,
     /// Members by the share of kinetic energy they have a part in, the most important first.
     pub members: Vec<usize>,
 }
@@ -78,7 +80,7 @@ fn search(frame: &Frame, system: &System, aboard: &[LoadCase], count: usize) -> 
     let shapes = sound.map(|r| {
         let shape = space.raw_of(&r.shares);
         let members = masses.taking_part(&shape);
-        Vibration { frequency_hz: 1.0 / (TAU * r.value.sqrt()), shape, members }
+        Vibration { frequency_hz: 1.0 / (TAU * r.value.sqrt()), shape, mesh: system.mesh.clone(), members }
     });
     Ok(shapes.collect())
 }

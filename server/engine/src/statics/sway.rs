@@ -1,0 +1,96 @@
+//! Sideways drift under notional loads: a share of the weights, pushed level.
+
+use super::load::LoadCase;
+use super::solve::Analysis;
+use super::system::raw_loads;
+
+/// Level push for each newton of weight that is not people's: lean 1/200 and a parked slope of 5 % (P).
+pub const PUSH: f64 = 0.005 + 0.05;
+/// Level push for each newton of people's weight: the same, and 0.1 as they move (P).
+pub const PUSH_PEOPLE: f64 = PUSH + 0.1;
+/// Heights over the lowest anchor from which drift is looked at, mm.
+const HEIGHT_LEAST: f64 = 100.0;
+
+/// The place that drifts most for its height, and how stiff the frame is that way.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Drift {
+    /// Index of the combination.
+    pub combination: usize,
+    /// Direction: 0 along the vehicle, 1 across it.
+    pub direction: usize,
+    /// Index of the member.
+    pub member: usize,
+    /// Place from its start, mm.
+    pub at_mm: f64,
+    /// Drift, mm.
+    pub drift_mm: f64,
+    /// Height over the lowest anchor, mm.
+    pub height_mm: f64,
+}
+
+/// The worst drift over the combinations given by their terms, for its height; and the sideways stiffness along and across
+/// the vehicle, N/mm: the greatest push of all combinations over the drift of the place that then moves most. `None` where
+/// nothing stands high enough or nothing weighs.
+pub fn drift(analysis: &Analysis<'_>, combinations: &[&[(usize, f64)]]) -> Option<(Drift, [f64; 2])> {
+    let mesh = &analysis.system.mesh;
+    let foot = analysis.frame.anchors.iter().filter(|a| !mesh.left_out[a.member]);
+    let foot = foot.map(|a| mesh.places[mesh.place(a.member, a.at_mm)].point[2]).fold(f64::INFINITY, f64::min);
+    let high: Vec<usize> = (0..mesh.places.len()).filter(|p| mesh.places[*p].point[2] - foot >= HEIGHT_LEAST).collect();
+    if high.is_empty() {
+        return None;
+    }
+    let pushed: Vec<Pushed> = analysis.cases.iter().map(|case| Pushed::new(analysis, case)).collect();
+    let mut worst: Option<Drift> = None;
+    let mut stiffness = [f64::INFINITY; 2];
+    for (combination, terms) in combinations.iter().enumerate() {
+        for direction in [0, 1] {
+            let push: f64 = terms.iter().map(|(case, factor)| factor * pushed[*case].push_n).sum();
+            let mut most = 0.0_f64;
+            for place in &high {
+                let moved = |(case, factor): &(usize, f64)| factor * pushed[*case].u[direction][6 * place + direction];
+                let drift_mm = terms.iter().map(moved).sum::<f64>().abs();
+                most = most.max(drift_mm);
+                let height_mm = mesh.places[*place].point[2] - foot;
+                if worst.is_none_or(|w| drift_mm / height_mm > w.drift_mm / w.height_mm * (1.0 + 1e-9)) {
+                    let (member, at_mm) = (mesh.places[*place].member, mesh.places[*place].at_mm);
+                    worst = Some(Drift { combination, direction, member, at_mm, drift_mm, height_mm });
+                }
+            }
+            if most > 0.0 {
+                stiffness[direction] = stiffness[direction].min(push / most);
+            }
+        }
+    }
+    worst.filter(|w| w.drift_mm > 0.0).map(|w| (w, stiffness))
+}
+
+/// A case's notional push.
+struct Pushed {
+    /// Sum of the push, N.
+    push_n: f64,
+    /// Displacements by raw degree of freedom, pushed along and across the vehicle.
+    u: [Vec<f64>; 2],
+}
+
+impl Pushed {
+    fn new(analysis: &Analysis<'_>, case: &LoadCase) -> Self {
+        let system = &analysis.system;
+        let share = if case.people { PUSH_PEOPLE } else { PUSH };
+        let weights = if case.settlement { Vec::new() } else { raw_loads(analysis.frame, &system.mesh, case) };
+        let downward = |place: &[f64]| share * (-place[2]).max(0.0);
+        let push_n = weights.chunks(6).map(downward).sum();
+        let u = [0, 1].map(|direction| {
+            let mut level = vec![0.0; system.mesh.raw_count()];
+            for (slot, place) in level.chunks_mut(6).zip(weights.chunks(6)) {
+                slot[direction] = downward(place);
+            }
+            let mut reduced = vec![0.0; system.order()];
+            system.reduce(&level, &mut reduced);
+            system.factor.solve(&mut reduced, 1);
+            let mut u = vec![0.0; system.mesh.raw_count()];
+            system.expand(&reduced, &mut u);
+            u
+        });
+        Self { push_n, u }
+    }
+}
