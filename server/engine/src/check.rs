@@ -1,6 +1,7 @@
 //! One design from frame to findings: the only entry the command, the server and the benches use.
 
 mod assumed;
+mod creep;
 mod evidence;
 pub mod members;
 pub mod mend;
@@ -30,11 +31,14 @@ pub struct Ask {
 /// # Errors
 /// [`CheckError`] when stopped or too large. A frame that can move is no error but a fault within the findings.
 pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Findings, CheckError> {
-    let analysis = statics::analyse(frame, stop)?;
+    let mut analysis = statics::analyse(frame, stop)?;
     let cases: Vec<Case> =
         analysis.cases.iter().map(|c| Case { name: c.name.clone(), action: c.action, people: c.people }).collect();
-    let mut combined = combine::combinations(&cases, &frame.design().settings, creep(frame))?;
+    let mut combined = combine::combinations(&cases, &frame.design().settings, greatest_creep(frame))?;
     without_creep(&analysis, &mut combined);
+    if analysis.creep(service_class(frame))? {
+        creep::in_the_end(&analysis, greatest_creep(frame), &mut combined);
+    }
     let study = stability::study(&analysis, &combined, stop)?;
     let mut checks = members::checks(&analysis, &combined, &study, stop)?;
     let columns = study.columns_found(&combined);
@@ -107,9 +111,8 @@ fn service_class(frame: &Frame) -> u8 {
     frame.design().settings.service_class.unwrap_or(members::SERVICE_CLASS)
 }
 
-/// Creep factor of the members' material in the design's service class. Where materials mix the largest is taken for
-/// all (P, on the safe side; parts that creep differently are a later part).
-fn creep(frame: &Frame) -> f64 {
+/// Greatest creep factor of the members in the design's service class; where they differ [`creep::in_the_end`] follows.
+fn greatest_creep(frame: &Frame) -> f64 {
     let class = service_class(frame);
     frame.members.iter().map(|m| statics::stiffness::creep(m, class)).fold(0.0, f64::max)
 }

@@ -3,6 +3,7 @@
 pub mod assemble;
 pub mod buckling;
 pub mod constraint;
+mod crept;
 pub mod divide;
 pub mod element;
 pub mod factor;

@@ -22,9 +22,10 @@ impl MemberStates {
             .cases
             .iter()
             .zip(&analysis.solved)
-            .map(|(case, solved)| {
+            .enumerate()
+            .map(|(index, (case, solved))| {
                 let mut state = MemberState::default();
-                recover::member(analysis.frame, &analysis.system.mesh, case, &solved.u, member, &cuts, &mut state);
+                recover::member(analysis.frame, analysis.mesh_of(index), case, &solved.u, member, &cuts, &mut state);
                 state
             })
             .collect();

@@ -70,8 +70,9 @@ pub struct Axial(Vec<Vec<[f64; 2]>>);
 impl Axial {
     /// From the solved cases.
     pub fn new(analysis: &Analysis<'_>) -> Self {
-        let (frame, mesh) = (analysis.frame, &analysis.system.mesh);
-        let of_case = |(case, solved): (&super::load::LoadCase, &super::system::SolvedCase)| {
+        let frame = analysis.frame;
+        let of_case = |index: usize| {
+            let (case, solved, mesh) = (&analysis.cases[index], &analysis.solved[index], analysis.mesh_of(index));
             let bars = mesh.elements.iter().map(|element| {
                 let axes = &frame.members[element.member].axes;
                 let u = super::operators::local(axes, &solved.u, element.start);
@@ -84,7 +85,7 @@ impl Axial {
             });
             bars.collect()
         };
-        Self(analysis.cases.iter().zip(&analysis.solved).map(of_case).collect())
+        Self((0..analysis.cases.len()).map(of_case).collect())
     }
 
     /// Axial forces of the plain bars in a combination.

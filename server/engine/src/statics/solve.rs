@@ -21,7 +21,9 @@ pub struct Analysis<'a> {
     pub frame: &'a Frame,
     /// Its places, bars, holds and equations (of the part that could be computed).
     pub system: System,
-    /// Load cases.
+    /// The same in the end, where parts creep differently; set by [`Analysis::creep`].
+    pub crept: Option<System>,
+    /// Load cases; where parts creep differently those of the end after those of the begin.
     pub cases: Vec<LoadCase>,
     /// Results of each case.
     pub solved: Vec<SolvedCase>,
@@ -48,7 +50,7 @@ pub fn analyse<'a>(frame: &'a Frame, stop: &dyn Fn() -> bool) -> Result<Analysis
         let mesh = Mesh::new(frame, &Plan::plain(&left_out));
         match attempt(frame, mesh, &cases)? {
             Attempt::Solved { system, solved, condition } => {
-                return Ok(Analysis { frame, system: *system, cases, solved, faults, condition });
+                return Ok(Analysis { frame, system: *system, crept: None, cases, solved, faults, condition });
             }
             Attempt::Failed { faults: found, members } => {
                 let loose: Vec<usize> = members.iter().map(|m| parts[*m]).collect();
