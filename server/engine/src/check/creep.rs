@@ -25,7 +25,8 @@ pub fn in_the_end(analysis: &Analysis<'_>, k_def: f64, combined: &mut Vec<Combin
                     false => psi(analysis.cases[case].action)[2],
                 };
                 let at_once = terms.iter().map(|(case, factor)| (*case, factor - lasting(*case) * (k_def + 1.0)));
-                let at_last = terms.iter().map(|(case, _)| (begun + case, lasting(*case))).filter(|(_, lasting)| *lasting != 0.0);
+                let at_last =
+                    terms.iter().map(|(case, _)| (begun + case, lasting(*case))).filter(|(_, lasting)| *lasting != 0.0);
                 combination.terms = at_once.chain(at_last).collect();
             }
             LimitState::Strength => {

@@ -84,12 +84,7 @@ impl Judged<'_> {
     }
 }
 
-fn member_checks(
-    frame: &Frame,
-    member: usize,
-    supports_mm: &[f64],
-    judged: &Judged<'_>,
-) -> Vec<Check> {
+fn member_checks(frame: &Frame, member: usize, supports_mm: &[f64], judged: &Judged<'_>) -> Vec<Check> {
     let stated = &frame.design().members[member];
     let placed = &frame.members[member];
     let service_class = frame.design().settings.service_class.unwrap_or(SERVICE_CLASS);

@@ -71,11 +71,7 @@ impl Study {
 ///
 /// # Errors
 /// [`CheckError::Stopped`], [`CheckError::TooLarge`].
-pub fn study(
-    analysis: &Analysis<'_>,
-    combined: &[Combined],
-    stop: &dyn Fn() -> bool,
-) -> Result<Study, CheckError> {
+pub fn study(analysis: &Analysis<'_>, combined: &[Combined], stop: &dyn Fn() -> bool) -> Result<Study, CheckError> {
     let mut study = Study { columns: vec![Vec::new(); combined.len()], ..Study::default() };
     if analysis.system.order() == 0 {
         return Ok(study);
@@ -140,13 +136,7 @@ fn way(lean: Vector) -> &'static str {
 }
 
 /// Lines for the findings, the check of the worst buckling factor, and the fault where it is under one.
-fn lines(
-    analysis: &Analysis<'_>,
-    combined: &[Combined],
-    strength: &[usize],
-    buckled: &Buckling,
-    study: &mut Study,
-) {
+fn lines(analysis: &Analysis<'_>, combined: &[Combined], strength: &[usize], buckled: &Buckling, study: &mut Study) {
     let tag = |member: &usize| analysis.frame.design().members[*member].tag.clone();
     let mut worst: Option<(usize, f64)> = None;
     for (index, (combination, state)) in strength.iter().zip(&buckled.states).enumerate() {
@@ -190,7 +180,8 @@ fn drift(analysis: &Analysis<'_>, combined: &[Combined], levels: &[usize], study
     study.stability.sway_stiffness_n_mm = Some(stiffness).filter(|s| s.iter().all(|s| s.is_finite()));
     let name = &combined[levels[worst.combination]].name;
     let limit = worst.height_mm / HEIGHT_OVER_DRIFT;
-    let mut check = whole(CheckKind::Sway, "drift under notional loads, height/150 (P)", name, (worst.drift_mm, limit, "mm"));
+    let mut check =
+        whole(CheckKind::Sway, "drift under notional loads, height/150 (P)", name, (worst.drift_mm, limit, "mm"));
     check.at_mm = worst.at_mm;
     check.point_mm = analysis.frame.members[worst.member].point(worst.at_mm);
     check.factors = vec![Factor { name: "h".into(), value: worst.height_mm }];

@@ -3,7 +3,7 @@
 //! All combinations are solved together. The greatest compression of each bar over all of them (the envelope) gives one
 //! pencil whose lowest factor no combination falls below; its Krylov space and those of single columns are one small
 //! space in which every combination is a small matrix, a sum over its load cases. Combinations that come under
-//! [`LOOKED_AT`] are then settled each by itself, their solutions side by side.
+//! [`TOLD`], or in which a member is a column, are then settled each by itself, their solutions side by side.
 
 mod columns;
 mod shares;
@@ -18,13 +18,17 @@ use crate::design::Vector;
 use crate::design::vector::{norm, scale, sub};
 use crate::error::CheckError;
 pub use columns::Column;
-use columns::Columns;
+use columns::{Alone, Columns};
 use shares::Shares;
 
-/// Buckling factors under this are settled to 1e-6 each; those over it are upper estimates.
-pub const LOOKED_AT: f64 = 100.0;
 /// Buckling factors over this are not told.
-pub const TOLD: f64 = 1000.0;
+pub const TOLD: f64 = 100.0;
+/// Estimates in the common space lie above the true factors; those under this are settled.
+const SETTLED: f64 = 3.0 * TOLD;
+/// Change of an eigenvalue in one round, over the greatest, at which it counts as settled.
+const WITHIN: f64 = 1e-11;
+/// Most modes of one combination that are settled.
+const MODES_MAX: usize = 12;
 /// P h²/E I of a bar up to which its cubic shape is good to 0.08 %.
 const QUIET: f64 = 0.8;
 /// Most vectors of the common space.
@@ -49,7 +53,7 @@ pub struct Buckled {
     pub direction: Vector,
     /// Buckling lengths of the members that are pressed enough to buckle.
     pub columns: Vec<Column>,
-    /// The lowest mode by raw degree of freedom of the divided mesh; empty over [`LOOKED_AT`].
+    /// The lowest mode by raw degree of freedom of the divided mesh; empty where it was not settled.
     pub shape: Vec<f64>,
 }
 
@@ -136,14 +140,16 @@ pub fn study(
     }
     let shares = Shares::new(analysis.frame, &divided, &space, &axial, &envelope);
     let ritz: Vec<Vec<Ritz>> = states.iter().map(|terms| shares.ritz(&space, terms)).collect();
+    let mut modes = vec![0; states.len()];
     for (index, (state, found)) in result.states.iter_mut().zip(&ritz).enumerate() {
         state.factor = factor(found.first());
-        state.columns = columns.lengths(index, &alone, found, |member, ritz| {
-            let combined = axial.combined(states[index]);
-            shares.work(&divided, member, &combined, &ritz.shares)
-        });
+        let combined = || axial.combined(states[index]);
+        let work = |member: usize, ritz: &Ritz| shares.work(&divided, member, &combined(), &ritz.shares);
+        let asked = columns.modes(index, found, work);
+        modes[index] = if state.factor < SETTLED { asked.max(1) } else { asked };
     }
-    settle(analysis, states, &axial, &divided, (&space, &ritz), &mut result.states)?;
+    let common = Common { space: &space, ritz: &ritz, modes: &modes };
+    settle(analysis, states, &axial, &divided, &common, (&columns, &alone), &mut result.states)?;
     result.divided = Some(divided);
     Ok(result)
 }
@@ -201,7 +207,7 @@ fn common_space(
         let found = run(&divided.system, vec![search], most(plain.elements.len()), 1e-7).map_err(|_| too_large())?;
         let Some((space, ritz)) = found.into_iter().next() else { return Ok(None) };
         upper = upper.min(factor(ritz.first()));
-        if !refine(plain, envelope, upper.min(TOLD), parts) {
+        if !refine(plain, envelope, upper.min(SETTLED), parts) {
             return Ok(Some((divided, space)));
         }
     }
@@ -231,17 +237,26 @@ fn too_large() -> CheckError {
     CheckError::TooLarge { needed_mb: u64::MAX, limit_mb: 0 }
 }
 
-/// Settles the lowest modes of the combinations under [`LOOKED_AT`], each by itself, and says how they move.
+/// Estimates of all combinations' modes in the common space, and how many of each are to be settled.
+struct Common<'a> {
+    space: &'a Space,
+    ritz: &'a [Vec<Ritz>],
+    modes: &'a [usize],
+}
+
+/// Settles the modes that are asked for, each combination by itself, and says how the lowest moves and how long columns
+/// are.
 fn settle(
     analysis: &Analysis<'_>,
     states: &[&[(usize, f64)]],
     axial: &Axial,
     divided: &Divided,
-    (common, ritz): (&Space, &[Vec<Ritz>]),
+    common: &Common<'_>,
+    (columns, alone): (&Columns, &Alone),
     results: &mut [Buckled],
 ) -> Result<(), CheckError> {
-    let low: Vec<usize> = (0..states.len()).filter(|s| results[*s].factor < LOOKED_AT).collect();
-    let operators: Vec<Compression<'_>> = low
+    let asked: Vec<usize> = (0..states.len()).filter(|s| common.modes[*s] > 0).collect();
+    let operators: Vec<Compression<'_>> = asked
         .iter()
         .map(|state| Compression {
             frame: analysis.frame,
@@ -249,24 +264,26 @@ fn settle(
             pressed: both_planes(&pressed(&divided.within, &axial.combined(states[*state]))),
         })
         .collect();
-    let searches = low.iter().zip(&operators).map(|(state, operator)| {
-        let start = common.raw_of(&ritz[*state][0].shares);
-        Search::from(&divided.system, operator, 1, &[start])
+    let searches = asked.iter().zip(&operators).map(|(state, operator)| {
+        let count = common.modes[*state];
+        let starts: Vec<_> = common.ritz[*state].iter().take(count).map(|r| common.space.raw_of(&r.shares)).collect();
+        Search::from(&divided.system, operator, count, &starts)
     });
-    let found = run(&divided.system, searches.collect(), 8, 1e-6).map_err(|_| too_large())?;
-    for ((state, operator), (space, modes)) in low.iter().zip(&operators).zip(found) {
-        let Some(lowest) = modes.first() else { continue };
-        let shape = space.raw_of(&lowest.shares);
+    let found = run(&divided.system, searches.collect(), 8 * MODES_MAX, WITHIN).map_err(|_| too_large())?;
+    for ((state, operator), (space, modes)) in asked.iter().zip(&operators).zip(found) {
+        let settled = modes.iter().take(common.modes[*state]).filter(|m| m.value > 0.0);
+        let modes: Vec<(f64, Vec<f64>)> = settled.map(|m| (m.value, space.raw_of(&m.shares))).collect();
         let result = &mut results[*state];
-        result.factor = result.factor.min(factor(Some(lowest)));
+        result.columns = columns.lengths(analysis.frame, divided, *state, alone, operator, &modes);
+        let Some((value, shape)) = modes.into_iter().next() else { continue };
+        result.factor = 1.0 / value;
         result.members = taking_part(analysis, divided, operator, &shape);
         result.direction = level_direction(&shape);
         // A further mode that sways counts too where it is low.
-        let further = ritz[*state].iter().skip(1).take_while(|mode| factor(Some(mode)) < SWAY_LOOKED_AT);
+        let further = common.ritz[*state].iter().skip(1).take_while(|mode| factor(Some(mode)) < SWAY_LOOKED_AT);
+        let mut others = further.map(|mode| common.space.raw_of(&mode.shares));
         result.sways = leaning(analysis, divided, operator, &shape) > SWAYS
-            || further
-                .map(|mode| common.raw_of(&mode.shares))
-                .any(|raw| leaning(analysis, divided, operator, &raw) > SWAYS);
+            || others.any(|raw| leaning(analysis, divided, operator, &raw) > SWAYS);
         result.shape = shape;
     }
     Ok(())

@@ -45,9 +45,8 @@ impl Analysis<'_> {
     /// True where computed parts have different creep factors, or joints of timber give like springs.
     fn creeps_unevenly(&self, service_class: u8) -> bool {
         let left_out = &self.system.mesh.left_out;
-        let mut factors = (0..left_out.len())
-            .filter(|m| !left_out[*m])
-            .map(|m| creep(&self.frame.members[m], service_class));
+        let mut factors =
+            (0..left_out.len()).filter(|m| !left_out[*m]).map(|m| creep(&self.frame.members[m], service_class));
         let first = factors.next().unwrap_or(0.0);
         let springy = |grips: &[Grip; 6]| grips.iter().any(|g| matches!(g, Grip::Spring(_)));
         // A springy anchor does not creep while the timber does.

@@ -78,13 +78,7 @@ pub fn leaning(
 }
 
 /// Displacements of the combination's loads and of what the compression does to the imperfect shape.
-fn moved(
-    analysis: &Analysis<'_>,
-    made: &Divided,
-    pressed: &[f64],
-    terms: &[(usize, f64)],
-    lean: Vector,
-) -> Vec<f64> {
+fn moved(analysis: &Analysis<'_>, made: &Divided, pressed: &[f64], terms: &[(usize, f64)], lean: Vector) -> Vec<f64> {
     let system = &made.system;
     let cases = system.solve(analysis.frame, &analysis.cases);
     let mut reduced = vec![0.0; system.order()];
@@ -156,7 +150,8 @@ impl Leaning {
         for (bar, element) in mesh.elements[from..].iter().enumerate().take_while(|(_, e)| e.member == member) {
             let ends = self.ends(frame, from + bar);
             let moves = local(&frame.members[member].axes, &self.u, element.start);
-            let mut start = Start { forces: std::array::from_fn(|i| -ends[i]), moves: std::array::from_fn(|i| moves[i]) };
+            let mut start =
+                Start { forces: std::array::from_fn(|i| -ends[i]), moves: std::array::from_fn(|i| moves[i]) };
             let first = pieces.len();
             for (index, _) in cuts.bar.iter().enumerate().filter(|(_, of)| **of == bar) {
                 let mut piece = Piece { from_mm: cuts.at_mm[index], to_mm: cuts.at_mm[index + 1], ..Piece::default() };

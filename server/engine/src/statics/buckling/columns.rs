@@ -6,7 +6,7 @@ use super::super::mesh::Mesh;
 use super::super::operators::Compression;
 use super::super::solve::Analysis;
 use super::super::stiffness::Stiffness;
-use super::{Axial, factor, too_large};
+use super::{Axial, MODES_MAX, WITHIN, factor, too_large};
 use crate::design::Frame;
 use crate::error::CheckError;
 use std::f64::consts::PI;
@@ -116,7 +116,7 @@ impl Columns {
             }
         }
         let searches = operators.iter().map(|operator| Search::new(&divided.system, operator, 1, 1)).collect();
-        let found = run(&divided.system, searches, 10, 1e-7).map_err(|_| too_large())?;
+        let found = run(&divided.system, searches, 12, WITHIN).map_err(|_| too_large())?;
         let loads: Vec<f64> = found.iter().map(|(_, ritz)| factor(ritz.first())).collect();
         let alone = looked_at.iter().zip(loads.chunks(2)).map(|(m, loads)| (*m, [loads[0], loads[1]])).collect();
         for (own, ritz) in &found {
@@ -127,32 +127,58 @@ impl Columns {
         Ok((divided, space, alone))
     }
 
-    /// Buckling lengths in one combination from its modes; `work` gives a member's work in a mode (x-y, x-z).
-    pub(super) fn lengths(
-        &self,
-        state: usize,
-        alone: &Alone,
-        modes: &[Ritz],
-        work: impl Fn(usize, &Ritz) -> [f64; 2],
-    ) -> Vec<Column> {
-        let one = |(member, compression_n): &(usize, f64)| {
-            let mut load: [Option<f64>; 2] = [None; 2];
-            for mode in modes.iter().take_while(|mode| mode.value > 0.0) {
-                let [xy, xz] = work(*member, mode);
-                for (load, work) in load.iter_mut().zip([xz, xy]) {
-                    if load.is_none() && work >= TAKES_PART * mode.value {
-                        *load = Some(compression_n / mode.value);
+    /// How many of a combination's modes say something of its columns, by their estimates; `work` gives a member's work
+    /// in a mode (x-y, x-z).
+    pub(super) fn modes(&self, state: usize, modes: &[Ritz], work: impl Fn(usize, &Ritz) -> [f64; 2]) -> usize {
+        let mut asked = 0;
+        for (member, _) in &self.states[state] {
+            let mut left = [true; 2];
+            for (index, mode) in modes.iter().enumerate().take(MODES_MAX).take_while(|(_, mode)| mode.value > 0.0) {
+                for (left, work) in left.iter_mut().zip(work(*member, mode)) {
+                    if *left && work >= TAKES_PART * mode.value {
+                        *left = false;
+                        asked = asked.max(index + 1);
                     }
                 }
-                if load.iter().all(Option::is_some) {
+                if left == [false; 2] {
                     break;
                 }
             }
+        }
+        asked
+    }
+
+    /// Buckling lengths in one combination from its settled modes (1/alpha and displacements).
+    pub(super) fn lengths(
+        &self,
+        frame: &Frame,
+        divided: &Divided,
+        state: usize,
+        alone: &Alone,
+        operator: &Compression<'_>,
+        modes: &[(f64, Vec<f64>)],
+    ) -> Vec<Column> {
+        let mesh = &divided.system.mesh;
+        let works: Vec<Vec<[f64; 2]>> = modes
+            .iter()
+            .map(|(_, raw)| {
+                let mut work = vec![[0.0; 2]; frame.members.len()];
+                for (element, [xy, xz]) in mesh.elements.iter().zip(operator.work(raw)) {
+                    let sum = &mut work[element.member];
+                    *sum = [sum[0] + xz, sum[1] + xy];
+                }
+                work
+            })
+            .collect();
+        let one = |(member, compression_n): &(usize, f64)| {
             let by_itself = alone.iter().find(|a| a.0 == *member).map_or([0.0; 2], |a| a.1);
             let length_mm = std::array::from_fn(|axis| {
                 let length = |load: f64| PI * (self.stiffness[*member][axis] / load).sqrt();
-                match load[axis] {
-                    Some(load) => length(load),
+                let takes_part = |((value, _), work): &(&(f64, Vec<f64>), &Vec<[f64; 2]>)| {
+                    work[*member][axis] >= TAKES_PART * *value
+                };
+                match modes.iter().zip(&works).find(takes_part) {
+                    Some(((value, _), _)) => length(compression_n / value),
                     None if by_itself[axis] > 0.0 => self.held_mm[*member][axis].min(length(by_itself[axis])),
                     None => self.held_mm[*member][axis],
                 }
