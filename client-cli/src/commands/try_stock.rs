@@ -121,6 +121,8 @@ fn new_stock(design: &Design, tags: &[String], typed: &str) -> Result<Option<Sto
         grading: Grading::Assumed,
         lengths_mm: Vec::new(),
         price_per_m: None,
+        // Who saws the piece that is replaced saws the new one too, for all that is known.
+        resawn: like.resawn,
     }))
 }
 

@@ -11,7 +11,7 @@ impl OnWire for Deck {
     type Wire = v1::Deck;
 
     fn to_wire(&self) -> v1::Deck {
-        let Self { tag, surface, carried_by, from_mm, to_mm, bedding_kg } = self;
+        let Self { tag, surface, carried_by, from_mm, to_mm, bedding_kg, mattress_mm, screwed } = self;
         v1::Deck {
             tag: tag.clone(),
             surface: Some(surface.to_wire()),
@@ -19,11 +19,13 @@ impl OnWire for Deck {
             from: from_mm.map(Into::into),
             to: to_mm.map(Into::into),
             bedding_kg: *bedding_kg,
+            mattress_mm: *mattress_mm,
+            screwed: *screwed,
         }
     }
 
     fn from_wire(wire: v1::Deck, at: &Path<'_>, faults: &mut Vec<Violation>) -> Option<Self> {
-        let v1::Deck { tag, surface, carried_by, from, to, bedding_kg } = wire;
+        let v1::Deck { tag, surface, carried_by, from, to, bedding_kg, mattress_mm, screwed } = wire;
         let surface = required(surface, &at.field("surface"), faults);
         Some(Self {
             tag,
@@ -32,6 +34,8 @@ impl OnWire for Deck {
             from_mm: from.map(Into::into),
             to_mm: to.map(Into::into),
             bedding_kg,
+            mattress_mm,
+            screwed,
         })
     }
 }

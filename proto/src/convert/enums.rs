@@ -5,7 +5,7 @@
 use super::{onwire::OnWire, path::Path};
 use crate::v1;
 use battenboard_engine::{
-    design::{Action, Axes, Grading, Heading, Posture, Violation},
+    design::{Action, Axes, Face, Grading, Heading, Posture, Violation},
     findings::{AssumptionCode, CheckKind, LimitState, LoadState, Motion, Room, Unchecked, Verdict},
 };
 
@@ -72,6 +72,7 @@ pub(super) trait EveryValue: Sized + 'static {
 same_variants! {
     Grading { Stamped, Measured, Assumed }
     Axes { Vehicle, Member }
+    Face { Lower, Upper, Left, Right }
     Posture { Lying, Sitting, Kneeling }
     Heading { Front, Rear, Left, Right }
     Action { Permanent, Stowage, Lying, Moving }
@@ -124,6 +125,7 @@ mod tests {
     fn every_value_of_every_enum_travels() {
         every_value::<Grading>();
         every_value::<Axes>();
+        every_value::<Face>();
         every_value::<Posture>();
         every_value::<Heading>();
         every_value::<Action>();

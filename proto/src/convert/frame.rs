@@ -5,7 +5,7 @@ use super::{
     path::Path,
 };
 use crate::v1;
-use battenboard_engine::design::{Design, Inside, Member, Seat, Settings, Vehicle, Violation};
+use battenboard_engine::design::{Design, Face, Hole, Inside, Member, Notch, Seat, Settings, Vehicle, Violation};
 
 impl OnWire for Design {
     type Wire = v1::Frame;
@@ -174,7 +174,20 @@ impl OnWire for Member {
     type Wire = v1::Member;
 
     fn to_wire(&self) -> v1::Member {
-        let Self { tag, kind, stock, from, to, up, roll_deg, held_depth_mm, held_width_mm, sag_limit_mm } = self;
+        let Self {
+            tag,
+            kind,
+            stock,
+            from,
+            to,
+            up,
+            roll_deg,
+            held_depth_mm,
+            held_width_mm,
+            sag_limit_mm,
+            notches,
+            holes,
+        } = self;
         v1::Member {
             tag: tag.clone(),
             kind: kind.clone(),
@@ -186,13 +199,30 @@ impl OnWire for Member {
             held_depth_mm: *held_depth_mm,
             held_width_mm: *held_width_mm,
             sag_limit_mm: *sag_limit_mm,
+            notches: list_to_wire(notches),
+            holes: list_to_wire(holes),
         }
     }
 
     fn from_wire(wire: v1::Member, at: &Path<'_>, faults: &mut Vec<Violation>) -> Option<Self> {
-        let v1::Member { tag, kind, stock, from, to, up, roll_deg, held_depth_mm, held_width_mm, sag_limit_mm } = wire;
+        let v1::Member {
+            tag,
+            kind,
+            stock,
+            from,
+            to,
+            up,
+            roll_deg,
+            held_depth_mm,
+            held_width_mm,
+            sag_limit_mm,
+            notches,
+            holes,
+        } = wire;
         let from = required_value(from, &at.field("from"), faults);
         let to = required_value(to, &at.field("to"), faults);
+        let notches = list(notches, &at.field("notches"), faults);
+        let holes = list(holes, &at.field("holes"), faults);
         Some(Self {
             tag,
             kind,
@@ -204,7 +234,38 @@ impl OnWire for Member {
             held_depth_mm,
             held_width_mm,
             sag_limit_mm,
+            notches: notches?,
+            holes: holes?,
         })
+    }
+}
+
+impl OnWire for Notch {
+    type Wire = v1::Notch;
+
+    fn to_wire(&self) -> v1::Notch {
+        let Self { from_mm, to_mm, depth_mm, face, slope } = *self;
+        v1::Notch { from_mm, to_mm, depth_mm, face: face.to_wire(), slope }
+    }
+
+    fn from_wire(wire: v1::Notch, at: &Path<'_>, faults: &mut Vec<Violation>) -> Option<Self> {
+        let v1::Notch { from_mm, to_mm, depth_mm, face, slope } = wire;
+        let face = Face::from_wire(face, &at.field("face"), faults)?;
+        Some(Self { from_mm, to_mm, depth_mm, face, slope })
+    }
+}
+
+impl OnWire for Hole {
+    type Wire = v1::Hole;
+
+    fn to_wire(&self) -> v1::Hole {
+        let Self { at_mm, diameter_mm, through_depth, off_mm } = *self;
+        v1::Hole { at_mm, diameter_mm, through_depth, off_mm }
+    }
+
+    fn from_wire(wire: v1::Hole, _at: &Path<'_>, _faults: &mut Vec<Violation>) -> Option<Self> {
+        let v1::Hole { at_mm, diameter_mm, through_depth, off_mm } = wire;
+        Some(Self { at_mm, diameter_mm, through_depth, off_mm })
     }
 }
 
@@ -212,22 +273,30 @@ impl OnWire for Settings {
     type Wire = v1::Settings;
 
     fn to_wire(&self) -> v1::Settings {
-        let Self { service_class, person_kg, gamma_permanent, gamma_variable, span_over_sag } = *self;
+        let Self { service_class, person_kg, gamma_permanent, gamma_variable, span_over_sag, road_g } = *self;
         v1::Settings {
             service_class: service_class.map(i32::from),
             person_kg,
             gamma_permanent,
             gamma_variable,
             span_over_sag,
+            road: road_g.map(Into::into),
         }
     }
 
     fn from_wire(wire: v1::Settings, at: &Path<'_>, faults: &mut Vec<Violation>) -> Option<Self> {
-        let v1::Settings { service_class, person_kg, gamma_permanent, gamma_variable, span_over_sag } = wire;
+        let v1::Settings { service_class, person_kg, gamma_permanent, gamma_variable, span_over_sag, road } = wire;
         let service_class = match service_class {
             Some(class) => Some(whole(class, &at.field("service_class"), faults)?),
             None => None,
         };
-        Some(Self { service_class, person_kg, gamma_permanent, gamma_variable, span_over_sag })
+        Some(Self {
+            service_class,
+            person_kg,
+            gamma_permanent,
+            gamma_variable,
+            span_over_sag,
+            road_g: road.map(Into::into),
+        })
     }
 }

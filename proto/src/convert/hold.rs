@@ -12,7 +12,7 @@ impl OnWire for Joint {
     type Wire = v1::Joint;
 
     fn to_wire(&self) -> v1::Joint {
-        let Self { tag, member, on, at_mm, on_at_mm, hold, axes } = self;
+        let Self { tag, member, on, at_mm, on_at_mm, hold, axes, contact_mm } = self;
         v1::Joint {
             tag: tag.clone(),
             member: member.clone(),
@@ -21,14 +21,15 @@ impl OnWire for Joint {
             on_at_mm: *on_at_mm,
             hold: Some(hold.to_wire()),
             axes: axes.to_wire(),
+            contact: contact_mm.map(Into::into),
         }
     }
 
     fn from_wire(wire: v1::Joint, at: &Path<'_>, faults: &mut Vec<Violation>) -> Option<Self> {
-        let v1::Joint { tag, member, on, at_mm, on_at_mm, hold, axes } = wire;
+        let v1::Joint { tag, member, on, at_mm, on_at_mm, hold, axes, contact } = wire;
         let hold = required(hold, &at.field("hold"), faults);
         let axes = Axes::from_wire(axes, &at.field("axes"), faults);
-        Some(Self { tag, member, on, at_mm, on_at_mm, hold: hold?, axes: axes? })
+        Some(Self { tag, member, on, at_mm, on_at_mm, hold: hold?, axes: axes?, contact_mm: contact.map(Into::into) })
     }
 }
 
@@ -36,7 +37,7 @@ impl OnWire for Anchor {
     type Wire = v1::Anchor;
 
     fn to_wire(&self) -> v1::Anchor {
-        let Self { tag, member, at_mm, to, hold, axes, settlement } = self;
+        let Self { tag, member, at_mm, to, hold, axes, settlement, contact_mm } = self;
         v1::Anchor {
             tag: tag.clone(),
             member: member.clone(),
@@ -45,15 +46,16 @@ impl OnWire for Anchor {
             hold: Some(hold.to_wire()),
             axes: axes.to_wire(),
             settlement: Some((*settlement).into()),
+            contact_mm: *contact_mm,
         }
     }
 
     fn from_wire(wire: v1::Anchor, at: &Path<'_>, faults: &mut Vec<Violation>) -> Option<Self> {
-        let v1::Anchor { tag, member, at_mm, to, hold, axes, settlement } = wire;
+        let v1::Anchor { tag, member, at_mm, to, hold, axes, settlement, contact_mm } = wire;
         let hold = required(hold, &at.field("hold"), faults);
         let axes = Axes::from_wire(axes, &at.field("axes"), faults);
         let settlement = settlement.map(Into::into).unwrap_or_default();
-        Some(Self { tag, member, at_mm, to, hold: hold?, axes: axes?, settlement })
+        Some(Self { tag, member, at_mm, to, hold: hold?, axes: axes?, settlement, contact_mm })
     }
 }
 

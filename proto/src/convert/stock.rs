@@ -11,7 +11,7 @@ impl OnWire for Stock {
     type Wire = v1::Stock;
 
     fn to_wire(&self) -> v1::Stock {
-        let Self { name, section, material, grading, lengths_mm, price_per_m } = self;
+        let Self { name, section, material, grading, lengths_mm, price_per_m, resawn } = self;
         v1::Stock {
             name: name.clone(),
             section: Some(section.to_wire()),
@@ -19,15 +19,16 @@ impl OnWire for Stock {
             grading: grading.to_wire(),
             lengths_mm: lengths_mm.clone(),
             price_per_m: *price_per_m,
+            resawn: *resawn,
         }
     }
 
     fn from_wire(wire: v1::Stock, at: &Path<'_>, faults: &mut Vec<Violation>) -> Option<Self> {
-        let v1::Stock { name, section, material, grading, lengths_mm, price_per_m } = wire;
+        let v1::Stock { name, section, material, grading, lengths_mm, price_per_m, resawn } = wire;
         let section = required(section, &at.field("section"), faults);
         let material = required(material, &at.field("material"), faults);
         let grading = Grading::from_wire(grading, &at.field("grading"), faults);
-        Some(Self { name, section: section?, material: material?, grading: grading?, lengths_mm, price_per_m })
+        Some(Self { name, section: section?, material: material?, grading: grading?, lengths_mm, price_per_m, resawn })
     }
 }
 

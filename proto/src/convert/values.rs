@@ -23,6 +23,8 @@ macro_rules! numbers {
 numbers! {
     Point [3] { x_mm, y_mm, z_mm }
     PlanPoint [2] { x_mm, y_mm }
+    ContactLengths [2] { member_mm, on_mm }
+    RoadAcceleration [5] { forward_g, rearward_g, sideways_g, down_g, up_g }
     Extent [3] { x_mm, y_mm, z_mm }
     Direction [3] { x, y, z }
     Force [3] { x_n, y_n, z_n }

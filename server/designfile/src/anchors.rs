@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 use toml::de::DeValue;
 
-const ANCHOR: [&str; 7] = ["member", "at", "to", "hold", "axes", "settlement", "tag"];
+const ANCHOR: [&str; 8] = ["member", "at", "to", "hold", "axes", "settlement", "tag", "bearing"];
 
 pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>, tags: &mut Tags) -> (Vec<Anchor>, Vec<Origin>) {
     let nodes = root.tables(desk, "anchors", JOINT_LIMIT);
@@ -85,7 +85,11 @@ fn pattern(desk: &mut Desk<'_>, fields: &Fields<'_>) -> Option<Anchor> {
     let what = "three movements and three turns [x, y, z, turn_x, turn_y, turn_z]";
     let settlement = fields.get("settlement").map(|node| node.numbers(desk, kinds, what));
     let settlement = settlement.unwrap_or(Some([0.0; 6]));
-    Some(Anchor { tag, to, hold: hold?, axes, settlement: settlement?, ..Anchor::default() })
+    let contact_mm = match fields.get("bearing") {
+        Some(node) => Some(node.number(desk, Kind::Length)?),
+        None => None,
+    };
+    Some(Anchor { tag, to, hold: hold?, axes, settlement: settlement?, contact_mm, ..Anchor::default() })
 }
 
 /// The places that `at` names, each with where it is written.

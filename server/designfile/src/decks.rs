@@ -13,7 +13,7 @@ use battenboard_engine::design::{Deck, DeckSurface};
 use std::collections::BTreeSet;
 use toml::de::DeValue;
 
-const DECK: [&str; 7] = ["tag", "sheet", "slats", "carried_by", "bedding", "from", "to"];
+const DECK: [&str; 9] = ["tag", "sheet", "slats", "carried_by", "bedding", "from", "to", "mattress", "screwed"];
 
 pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>, shelf: &Shelf, tags: &mut Tags) -> (Vec<Deck>, Vec<Origin>) {
     let nodes = root.tables(desk, "decks", DECK_LIMIT);
@@ -52,6 +52,8 @@ pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>, shelf: &Shelf, tags: 
             from_mm: fields.get("from").and_then(|node| node.flat_point(desk)),
             to_mm: fields.get("to").and_then(|node| node.flat_point(desk)),
             bedding_kg: fields.number(desk, "bedding", Kind::Mass).unwrap_or_default(),
+            mattress_mm: fields.number(desk, "mattress", Kind::Length),
+            screwed: fields.get("screwed").and_then(|node| node.truth(desk)).unwrap_or_default(),
         });
     }
     (decks, origins)

@@ -5,10 +5,10 @@
 
 use crate::lines::{boundary, quote};
 use crate::mistake::Mistake;
-use crate::nearest::nearest;
 use crate::read::{Read, read};
 use crate::write::{quoted, stock_inline, stock_text};
 use battenboard_engine::design::{Design, Stock};
+use battenboard_engine::nearest::nearest;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 

@@ -1,9 +1,9 @@
 //! A table of the file as a set of named fields: known, wanted, missing.
 
 use crate::desk::{Desk, Draft};
-use crate::nearest::nearest;
 use crate::unit::Kind;
 use crate::value::Node;
+use battenboard_engine::nearest::nearest;
 use std::ops::Range;
 use toml::de::{DeTable, DeValue};
 

@@ -7,13 +7,14 @@ use crate::hold::{Along, along, axes, hold};
 use crate::pairing::{PAIRS, Pair, count, pairs};
 use crate::places::Origin;
 use crate::tags::{Picked, Tags};
+use crate::unit::Kind;
 use crate::value::Node;
 use battenboard_engine::design::{Axes, Hold, Joint};
 use std::collections::BTreeMap;
 use std::ops::Range;
 use toml::de::DeValue;
 
-const JOINT: [&str; 8] = ["member", "on", "hold", "at", "on_at", "axes", "tag", "pair"];
+const JOINT: [&str; 9] = ["member", "on", "hold", "at", "on_at", "axes", "tag", "pair", "bearing"];
 
 /// Distances reckoned by all `pair = "nearest"` of a file together.
 const DISTANCES: usize = 4_000_000;
@@ -25,6 +26,7 @@ struct Entry {
     on_at: Option<Along>,
     hold: Hold,
     axes: Axes,
+    contact_mm: Option<[f64; 2]>,
 }
 
 /// Joints that were made, to find doubled ones.
@@ -118,10 +120,21 @@ fn entry(desk: &mut Desk<'_>, fields: &Fields<'_>) -> Option<Entry> {
     let on_at = fields.get("on_at").map(|node| along(desk, &node));
     let hold = fields.get("hold").map_or(Some(Hold::default()), |node| hold(desk, &node));
     let axes = axes(desk, fields);
+    let contact = fields.get("bearing").map(|node| bearing(desk, &node));
     // An inner `None` was said already.
+    let contact_mm = contact.map_or(Some(None), |contact| contact.map(Some))?;
     let stated = |place: Option<Option<Along>>| place.map_or(Some(None), |place| place.map(Some));
     let tag = tag.map_or(Some(None), |tag| tag.map(Some))?;
-    Some(Entry { tag, at: stated(at)?, on_at: stated(on_at)?, hold: hold?, axes })
+    Some(Entry { tag, at: stated(at)?, on_at: stated(on_at)?, hold: hold?, axes, contact_mm })
+}
+
+/// Length of the touching faces along the carried member, then along the carrying one; one number for both.
+fn bearing(desk: &mut Desk<'_>, node: &Node<'_>) -> Option<[f64; 2]> {
+    if matches!(node.value, DeValue::Array(_)) {
+        let what = "two lengths [along the carried member, along the carrying one]";
+        return node.numbers(desk, [Kind::Length; 2], what);
+    }
+    node.number(desk, Kind::Length).map(|length| [length; 2])
 }
 
 fn joint(tags: &Tags, entry: &Entry, member: &Picked, on: &Picked) -> Joint {
@@ -134,6 +147,7 @@ fn joint(tags: &Tags, entry: &Entry, member: &Picked, on: &Picked) -> Joint {
         on_at_mm: entry.on_at.map(|at| at.on(carrying)),
         hold: entry.hold,
         axes: entry.axes,
+        contact_mm: entry.contact_mm,
     }
 }
 

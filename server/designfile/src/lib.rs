@@ -8,6 +8,7 @@
 //! Bare numbers in a file are mm, kg, degrees, N, N/mm, N·mm; see [`unit`] for quantities with a unit.
 
 mod anchors;
+mod cuts;
 mod decks;
 mod desk;
 mod edit;
@@ -18,7 +19,6 @@ mod lines;
 mod loads;
 mod members;
 mod mistake;
-mod nearest;
 mod pairing;
 mod pattern;
 mod people;

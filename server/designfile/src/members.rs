@@ -1,6 +1,7 @@
 //! `[[members]]`: single members and rows.
 
 use crate::MEMBER_LIMIT;
+use crate::cuts::Cuts;
 use crate::desk::Desk;
 use crate::fields::Fields;
 use crate::pattern::{is_sound, tag_fault};
@@ -11,7 +12,7 @@ use crate::unit::Kind;
 use crate::value::Node;
 use battenboard_engine::design::{Member, Vector};
 
-const MEMBER: [&str; 13] = [
+const MEMBER: [&str; 15] = [
     "tag",
     "kind",
     "stock",
@@ -25,6 +26,8 @@ const MEMBER: [&str; 13] = [
     "held_depth",
     "held_width",
     "sag_limit",
+    "notches",
+    "holes",
 ];
 
 /// Greatest number of the first of a row.
@@ -71,7 +74,8 @@ pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>, shelf: &Shelf, tags: 
 
 fn member(desk: &mut Desk<'_>, fields: &Fields<'_>, shelf: &Shelf) -> Member {
     let stock = fields.need(desk, "stock", "\"45x70\"");
-    Member {
+    let cuts = Cuts::read(desk, fields);
+    let mut member = Member {
         tag: String::new(),
         kind: fields.need_text(desk, "kind", "\"rail\""),
         stock: shelf.name(desk, stock),
@@ -84,7 +88,10 @@ fn member(desk: &mut Desk<'_>, fields: &Fields<'_>, shelf: &Shelf) -> Member {
         held_depth_mm: fields.number(desk, "held_depth", Kind::Length),
         held_width_mm: fields.number(desk, "held_width", Kind::Length),
         sag_limit_mm: fields.number(desk, "sag_limit", Kind::Length),
-    }
+        ..Member::default()
+    };
+    (member.notches, member.holes) = cuts.of(&member);
+    member
 }
 
 /// What a tag stands for: a row where it has a `*`, else one member. `None` once its tags can't be known.

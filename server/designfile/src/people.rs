@@ -2,13 +2,13 @@
 
 use crate::desk::Desk;
 use crate::fields::Fields;
-use crate::nearest::nearest;
 use crate::places::Origin;
 use crate::tags::{Tags, with_near};
 use crate::unit::Kind;
 use crate::value::Node;
 use crate::{PEOPLE_LIMIT, STOWAGE_LIMIT};
 use battenboard_engine::design::{Deck, Heading, Member, People, Posture, Stowage};
+use battenboard_engine::nearest::nearest;
 use std::collections::BTreeSet;
 use toml::de::DeValue;
 

@@ -40,13 +40,16 @@ pub struct Places {
 }
 
 /// Names of the typed design that differ from the file's by more than a unit.
-const RENAMED: [(&str, &str); 12] = [
+const RENAMED: [(&str, &str); 15] = [
     ("settings", "check"),
     ("grading", "grade"),
     ("price_per_m", "price"),
     ("grain_across", "grain"),
     ("start_n_mm", "line"),
     ("end_n_mm", "line_end"),
+    ("contact_mm", "bearing"),
+    ("road_g", "road"),
+    ("through_depth", "through"),
     ("given[0]", "x"),
     ("given[1]", "y"),
     ("given[2]", "z"),

@@ -5,7 +5,10 @@ use crate::fields::Fields;
 use crate::unit::Kind;
 use battenboard_engine::design::Settings;
 
-const CHECK: [&str; 5] = ["service_class", "person", "gamma_permanent", "gamma_variable", "span_over_sag"];
+const CHECK: [&str; 6] = ["service_class", "person", "gamma_permanent", "gamma_variable", "span_over_sag", "road"];
+
+/// What the five figures of `road` are.
+const ROAD: &str = "five accelerations in g [forward, rearward, sideways, down in all, up net of weight]";
 
 pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>) -> Settings {
     let Some(node) = root.get("check") else { return Settings::default() };
@@ -22,5 +25,6 @@ pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>) -> Settings {
         gamma_permanent: fields.number(desk, "gamma_permanent", Kind::Factor),
         gamma_variable: fields.number(desk, "gamma_variable", Kind::Factor),
         span_over_sag: fields.number(desk, "span_over_sag", Kind::Factor),
+        road_g: fields.get("road").and_then(|node| node.numbers(desk, [Kind::Factor; 5], ROAD)),
     }
 }

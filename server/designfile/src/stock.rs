@@ -3,15 +3,15 @@
 use crate::STOCK_LIMIT;
 use crate::desk::Desk;
 use crate::fields::Fields;
-use crate::nearest::nearest;
 use crate::tags::with_near;
 use crate::unit::Kind;
 use crate::value::Node;
 use battenboard_engine::design::{GivenSection, Grading, Material, Section, Stock};
+use battenboard_engine::nearest::nearest;
 use std::collections::BTreeMap;
 use toml::de::DeValue;
 
-const STOCK: [&str; 6] = ["name", "section", "material", "grade", "lengths", "price"];
+const STOCK: [&str; 7] = ["name", "section", "material", "grade", "lengths", "price", "resawn"];
 const SECTION: [&str; 12] =
     ["width", "depth", "wall", "diameter", "area", "iy", "iz", "j", "shear_area_y", "shear_area_z", "wy", "wz"];
 const MATERIAL: [&str; 3] = ["e", "g", "density"];
@@ -72,6 +72,7 @@ pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>) -> (Vec<Stock>, Shelf
             grading: grading(desk, &fields),
             lengths_mm: lengths(desk, &fields),
             price_per_m: fields.number(desk, "price", Kind::Price),
+            resawn: fields.get("resawn").and_then(|node| node.truth(desk)).unwrap_or_default(),
         });
     }
     (stock, shelf)

@@ -2,10 +2,10 @@
 
 use crate::desk::{Desk, Draft};
 use crate::lines::shorten;
-use crate::nearest::nearest;
 use crate::pattern::{fits, is_sound, prefix, without_number};
 use crate::value::Node;
 use battenboard_engine::design::Member;
+use battenboard_engine::nearest::nearest;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use std::rc::Rc;

@@ -1,7 +1,7 @@
 //! Quantities with units: `1.8 m`, `70 mm`, `85 kg`, `1.5 kN/m2`; and sizes: `45x70`.
 
 use crate::lines::shorten;
-use crate::nearest::nearest;
+use battenboard_engine::nearest::nearest;
 
 /// What kind of quantity is wanted, and with it the unit a bare number has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

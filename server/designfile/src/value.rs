@@ -2,9 +2,9 @@
 
 use crate::desk::{Desk, Draft};
 use crate::lines::shorten;
-use crate::nearest::nearest;
 use crate::unit::{Kind, LARGEST, is_bare, quantity};
 use battenboard_engine::design::Vector;
+use battenboard_engine::nearest::nearest;
 use std::ops::Range;
 use toml::de::DeValue;
 
@@ -93,6 +93,16 @@ impl<'a> Node<'a> {
             desk.say(draft);
         }
         number
+    }
+
+    /// `true` or `false`.
+    pub(crate) fn truth(&self, desk: &mut Desk<'_>) -> Option<bool> {
+        if let DeValue::Boolean(truth) = self.value {
+            return Some(*truth);
+        }
+        let draft = self.mismatch(desk, "is true or false");
+        desk.say(draft.mend("write it without quotes: `true`"));
+        None
     }
 
     /// A text of at most 200 printable characters.

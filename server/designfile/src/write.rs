@@ -1,10 +1,14 @@
 //! From design to text: a plain file, each member and joint written out.
 
+mod page;
+
 use crate::vehicle::SEAT_KG;
 use battenboard_engine::design::{
-    Action, Anchor, Axes, Deck, DeckSurface, Design, GivenSection, Grading, Grip, Heading, Hold, Inside, Joint, Load,
-    LoadKind, Material, Member, People, Posture, Seat, Section, Settings, Stock, Stowage, Vehicle,
+    Action, Anchor, Axes, Deck, DeckSurface, Design, Face, GivenSection, Grading, Grip, Heading, Hold, Hole, Inside,
+    Joint, Load, LoadKind, Material, Member, Notch, People, Posture, Seat, Section, Settings, Stock, Stowage, Vehicle,
 };
+use page::{Page, list};
+pub(crate) use page::{number, quoted};
 
 /// Writes a design as a file that reads back to an equal one, if it is one that can be read (see
 /// [`Frame::new`](battenboard_engine::design::Frame::new)). Comments, rows and patterns of a file it came from are
@@ -43,72 +47,6 @@ pub(crate) fn stock_inline(stock: &Stock) -> String {
     format!("{{ {} }}", lines.join(", "))
 }
 
-#[derive(Default)]
-struct Page(String);
-
-impl Page {
-    fn open(&mut self, heading: &str) {
-        self.0.push('\n');
-        self.0.push_str(heading);
-        self.0.push('\n');
-    }
-
-    fn put(&mut self, key: &str, value: impl AsRef<str>) {
-        for part in [key, " = ", value.as_ref(), "\n"] {
-            self.0.push_str(part);
-        }
-    }
-
-    fn text(&mut self, key: &str, value: &str) {
-        self.put(key, quoted(value));
-    }
-
-    fn number(&mut self, key: &str, value: f64) {
-        self.put(key, number(value));
-    }
-
-    fn maybe(&mut self, key: &str, value: Option<f64>) {
-        if let Some(value) = value {
-            self.number(key, value);
-        }
-    }
-
-    fn numbers(&mut self, key: &str, values: &[f64]) {
-        self.put(key, list(values));
-    }
-}
-
-/// A text in quotes, with what can't stand in them written out.
-pub(crate) fn quoted(text: &str) -> String {
-    let mut out = String::from("\"");
-    for c in text.chars() {
-        match c {
-            '"' => out.push_str("\\\""),
-            '\\' => out.push_str("\\\\"),
-            c if c.is_control() => out.push_str(&format!("\\U{:08X}", u32::from(c))),
-            c => out.push(c),
-        }
-    }
-    out.push('"');
-    out
-}
-
-/// The shortest number that reads back to the same value.
-pub(crate) fn number(value: f64) -> String {
-    if value == 0.0 {
-        "0".to_owned()
-    } else if value.fract() == 0.0 && value.abs() < 1e15 {
-        format!("{value:.0}")
-    } else {
-        format!("{value:?}")
-    }
-}
-
-fn list(values: &[f64]) -> String {
-    let numbers: Vec<String> = values.iter().copied().map(number).collect();
-    format!("[{}]", numbers.join(", "))
-}
-
 fn vehicle(page: &mut Page, vehicle: &Vehicle) {
     if *vehicle == Vehicle::default() {
         return;
@@ -138,10 +76,7 @@ fn vehicle(page: &mut Page, vehicle: &Vehicle) {
     page.maybe("weighed_front", *weighed_front_kg);
     page.maybe("weighed_rear", *weighed_rear_kg);
     page.maybe("length", *length_mm);
-    if !seats.is_empty() {
-        let seats: Vec<String> = seats.iter().map(seat).collect();
-        page.put("seats", format!("[{}]", seats.join(", ")));
-    }
+    page.list("seats", seats, seat);
     if let Some(Inside { from, to }) = inside {
         page.put("inside", format!("{{ from = {}, to = {} }}", list(from), list(to)));
     }
@@ -154,7 +89,7 @@ fn seat(seat: &Seat) -> String {
 }
 
 fn one_stock(page: &mut Page, stock: &Stock) {
-    let Stock { name, section: shape, material, grading, lengths_mm, price_per_m } = stock;
+    let Stock { name, section: shape, material, grading, lengths_mm, price_per_m, resawn } = stock;
     page.open("[[stock]]");
     page.text("name", name);
     page.put("section", section(shape));
@@ -174,6 +109,7 @@ fn one_stock(page: &mut Page, stock: &Stock) {
         page.numbers("lengths", lengths_mm);
     }
     page.maybe("price", *price_per_m);
+    page.flag("resawn", *resawn);
 }
 
 fn section(section: &Section) -> String {
@@ -213,7 +149,8 @@ fn section(section: &Section) -> String {
 }
 
 fn member(page: &mut Page, member: &Member) {
-    let Member { tag, kind, stock, from, to, up, roll_deg, held_depth_mm, held_width_mm, sag_limit_mm } = member;
+    let Member { tag, kind, stock, from, to, up, roll_deg, held_depth_mm, held_width_mm, sag_limit_mm, notches, holes } =
+        member;
     page.open("[[members]]");
     page.text("tag", tag);
     page.text("kind", kind);
@@ -229,6 +166,27 @@ fn member(page: &mut Page, member: &Member) {
     page.maybe("held_depth", *held_depth_mm);
     page.maybe("held_width", *held_width_mm);
     page.maybe("sag_limit", *sag_limit_mm);
+    page.list("notches", notches, notch);
+    page.list("holes", holes, hole);
+}
+
+fn notch(notch: &Notch) -> String {
+    let Notch { from_mm, to_mm, depth_mm, face, slope } = notch;
+    let face = match face {
+        Face::Lower => "lower",
+        Face::Upper => "upper",
+        Face::Left => "left",
+        Face::Right => "right",
+    };
+    let [from, to, depth, slope] = [from_mm, to_mm, depth_mm, slope].map(|figure| number(*figure));
+    format!("{{ from = {from}, to = {to}, depth = {depth}, face = \"{face}\", slope = {slope} }}")
+}
+
+fn hole(hole: &Hole) -> String {
+    let Hole { at_mm, diameter_mm, through_depth, off_mm } = hole;
+    let through = if *through_depth { "depth" } else { "width" };
+    let [at, diameter, off] = [at_mm, diameter_mm, off_mm].map(|figure| number(*figure));
+    format!("{{ at = {at}, diameter = {diameter}, through = \"{through}\", off = {off} }}")
 }
 
 fn hold(hold: &Hold) -> String {
@@ -255,7 +213,7 @@ fn axes(page: &mut Page, axes: Axes) {
 }
 
 fn joint(page: &mut Page, joint: &Joint) {
-    let Joint { tag, member, on, at_mm, on_at_mm, hold: held, axes: measured } = joint;
+    let Joint { tag, member, on, at_mm, on_at_mm, hold: held, axes: measured, contact_mm } = joint;
     page.open("[[joints]]");
     if let Some(tag) = tag {
         page.text("tag", tag);
@@ -266,10 +224,13 @@ fn joint(page: &mut Page, joint: &Joint) {
     page.maybe("on_at", *on_at_mm);
     page.put("hold", hold(held));
     axes(page, *measured);
+    if let Some(lengths) = contact_mm {
+        page.numbers("bearing", lengths);
+    }
 }
 
 fn anchor(page: &mut Page, anchor: &Anchor) {
-    let Anchor { tag, member, at_mm, to, hold: held, axes: measured, settlement } = anchor;
+    let Anchor { tag, member, at_mm, to, hold: held, axes: measured, settlement, contact_mm } = anchor;
     page.open("[[anchors]]");
     if let Some(tag) = tag {
         page.text("tag", tag);
@@ -279,6 +240,7 @@ fn anchor(page: &mut Page, anchor: &Anchor) {
     page.text("to", to);
     page.put("hold", hold(held));
     axes(page, *measured);
+    page.maybe("bearing", *contact_mm);
     if settlement.iter().any(|part| *part != 0.0) {
         let [x, y, z, turns @ ..] = settlement;
         let ways = [x, y, z].map(|way| number(*way));
@@ -289,7 +251,7 @@ fn anchor(page: &mut Page, anchor: &Anchor) {
 }
 
 fn deck(page: &mut Page, deck: &Deck) {
-    let Deck { tag, surface, carried_by, from_mm, to_mm, bedding_kg } = deck;
+    let Deck { tag, surface, carried_by, from_mm, to_mm, bedding_kg, mattress_mm, screwed } = deck;
     page.open("[[decks]]");
     page.text("tag", tag);
     match surface {
@@ -313,6 +275,8 @@ fn deck(page: &mut Page, deck: &Deck) {
     if *bedding_kg != 0.0 {
         page.number("bedding", *bedding_kg);
     }
+    page.maybe("mattress", *mattress_mm);
+    page.flag("screwed", *screwed);
 }
 
 fn gear(page: &mut Page, stowage: &Stowage) {
@@ -390,11 +354,14 @@ fn check(page: &mut Page, settings: &Settings) {
     if *settings == Settings::default() {
         return;
     }
-    let Settings { service_class, person_kg, gamma_permanent, gamma_variable, span_over_sag } = settings;
+    let Settings { service_class, person_kg, gamma_permanent, gamma_variable, span_over_sag, road_g } = settings;
     page.open("[check]");
     page.maybe("service_class", service_class.map(f64::from));
     page.maybe("person", *person_kg);
     page.maybe("gamma_permanent", *gamma_permanent);
     page.maybe("gamma_variable", *gamma_variable);
     page.maybe("span_over_sag", *span_over_sag);
+    if let Some(accelerations) = road_g {
+        page.numbers("road", accelerations);
+    }
 }

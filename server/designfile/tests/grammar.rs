@@ -169,6 +169,11 @@ fn places_lead_back_to_the_text() {
     assert_eq!(at("joints[18].hold.given[5]"), "\"2 kNm\"");
     assert_eq!(at("loads[1].what.line.end_n_mm[2]"), "-0.5");
     assert_eq!(at("people[0].at_mm[1]"), "[2900, 350]");
+    assert_eq!(at("members[4].notches[1].depth"), "10");
+    assert_eq!(at("members[4].holes[0].off"), "-4");
+    assert_eq!(at("joints[1].bearing[1]"), "38");
+    assert_eq!(at("anchors[0].contact_mm"), "45");
+    assert_eq!(at("settings.road[3]"), "2.0");
     // shorter and longer than anything known
     assert_eq!(at("members[4]"), "[[members]]");
     assert_eq!(at("members[4].roll_deg.what.else"), "0");
@@ -180,4 +185,38 @@ fn places_lead_back_to_the_text() {
     }
     let place = read.places.find("members[0].stock");
     assert_eq!(WHOLE.lines().nth(place.line - 1).unwrap().get(place.column - 1..).unwrap(), "\"45x70\"");
+}
+
+#[test]
+fn notches_holes_and_contacts() {
+    let design = whole();
+    let bearer = &design.members[5];
+    assert_eq!(
+        bearer.notches,
+        [
+            Notch { from_mm: 0.0, to_mm: 60.0, depth_mm: 12.0, face: Face::Lower, slope: 0.0 },
+            Notch { from_mm: 1220.0, to_mm: 1280.0, depth_mm: 10.0, face: Face::Upper, slope: 3.0 },
+        ]
+    );
+    assert_eq!(
+        bearer.holes,
+        [
+            Hole { at_mm: 300.0, diameter_mm: 20.0, through_depth: false, off_mm: -4.0 },
+            Hole { at_mm: 700.0, diameter_mm: 8.0, through_depth: true, off_mm: 0.0 },
+        ]
+    );
+    assert!(design.members[0].notches.is_empty() && design.members[0].holes.is_empty());
+    assert_eq!(design.joints[0].contact_mm, Some([45.0, 38.0]));
+    assert_eq!(design.joints[14].contact_mm, None);
+    assert_eq!(design.joints[16].contact_mm, Some([60.0, 60.0]));
+    assert_eq!((design.anchors[0].contact_mm, design.anchors[4].contact_mm), (Some(45.0), None));
+}
+
+#[test]
+fn mattress_screws_sawn_pieces_and_the_road() {
+    let design = whole();
+    assert_eq!((design.decks[0].mattress_mm, design.decks[0].screwed), (Some(120.0), true));
+    assert_eq!((design.decks[1].mattress_mm, design.decks[1].screwed), (None, false));
+    assert!(design.stock[1].resawn && !design.stock[0].resawn);
+    assert_eq!(design.settings.road_g, Some([0.8, 0.5, 0.6, 2.0, 0.5]));
 }

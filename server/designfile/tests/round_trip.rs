@@ -70,22 +70,38 @@ fn stock() -> impl Strategy<Value = Stock> {
         }),
     ];
     let grading = prop::sample::select(vec![Grading::Stamped, Grading::Measured, Grading::Assumed]);
-    (section(), material, grading, vec(number(), 0..3), option::of(number())).prop_map(
-        |(section, material, grading, lengths_mm, price_per_m)| Stock {
+    (section(), material, grading, vec(number(), 0..3), option::of(number()), any::<bool>()).prop_map(
+        |(section, material, grading, lengths_mm, price_per_m, resawn)| Stock {
             name: String::new(),
             section,
             material,
             grading,
             lengths_mm,
             price_per_m,
+            resawn,
         },
     )
 }
 
 fn member() -> impl Strategy<Value = Member> {
     let held = (option::of(number()), option::of(number()), option::of(number()));
-    (text(), point(), point(), option::of(point()), number(), held).prop_map(|(kind, from, to, up, roll_deg, held)| {
-        Member {
+    let face = prop::sample::select(vec![Face::Lower, Face::Upper, Face::Left, Face::Right]);
+    let notch = (point(), face, number()).prop_map(|([from_mm, to_mm, depth_mm], face, slope)| Notch {
+        from_mm,
+        to_mm,
+        depth_mm,
+        face,
+        slope,
+    });
+    let hole = (point(), any::<bool>()).prop_map(|([at_mm, diameter_mm, off_mm], through_depth)| Hole {
+        at_mm,
+        diameter_mm,
+        through_depth,
+        off_mm,
+    });
+    let cuts = (vec(notch, 0..3), vec(hole, 0..3));
+    (text(), point(), point(), option::of(point()), number(), held, cuts).prop_map(
+        |(kind, from, to, up, roll_deg, held, (notches, holes))| Member {
             kind,
             from,
             to,
@@ -94,9 +110,11 @@ fn member() -> impl Strategy<Value = Member> {
             held_depth_mm: held.0,
             held_width_mm: held.1,
             sag_limit_mm: held.2,
+            notches,
+            holes,
             ..Member::default()
-        }
-    })
+        },
+    )
 }
 
 fn hold() -> impl Strategy<Value = Hold> {
@@ -140,13 +158,16 @@ fn deck() -> impl Strategy<Value = Deck> {
         number().prop_map(|gap_mm| DeckSurface::Slats { stock: "S0".into(), gap_mm }),
     ];
     let corner = || option::of([number(), number()]);
-    (surface, corner(), corner(), number()).prop_map(|(surface, from_mm, to_mm, bedding_kg)| Deck {
+    let bed = (number(), option::of(number()), any::<bool>());
+    (surface, corner(), corner(), bed).prop_map(|(surface, from_mm, to_mm, (bedding_kg, mattress_mm, screwed))| Deck {
         tag: String::new(),
         surface,
         carried_by: vec!["M1".into(), "M0".into()],
         from_mm,
         to_mm,
         bedding_kg,
+        mattress_mm,
+        screwed,
     })
 }
 
@@ -180,11 +201,12 @@ fn vehicle() -> impl Strategy<Value = Vehicle> {
 }
 
 fn design() -> impl Strategy<Value = Design> {
-    let joint = (option::of(number()), option::of(number()), hold(), axes());
-    let anchor = (hold(), axes(), [number(), number(), number(), number(), number(), number()]);
+    let joint = (option::of(number()), option::of(number()), hold(), axes(), option::of([number(), number()]));
+    let anchor = (hold(), axes(), [number(), number(), number(), number(), number(), number()], option::of(number()));
     let action = prop::sample::select(vec![Action::Permanent, Action::Stowage, Action::Lying, Action::Moving]);
     let gear = (text(), number(), point(), point(), option::of(Just("M1".to_owned())));
-    let settings = (option::of(1u8..=3), vec(option::of(number()), 4));
+    let road = option::of([number(), number(), number(), number(), number()]);
+    let settings = (option::of(1u8..=3), vec(option::of(number()), 4), road);
     let parts = (vec(stock(), 1..3), vec(member(), 2..5), vec(joint, 0..3), vec(anchor, 0..3), vec(deck(), 1..3));
     let more = (vec(gear, 0..3), vec(people(), 0..3), vec((text(), action, load()), 0..4), settings);
     (text(), text(), vehicle(), parts, more).prop_map(|(name, title, vehicle, parts, more)| {
@@ -195,7 +217,7 @@ fn design() -> impl Strategy<Value = Design> {
         for (n, member) in members.iter_mut().enumerate() {
             (member.tag, member.stock) = (format!("M{n}"), "S0".into());
         }
-        let joints = joints.into_iter().enumerate().map(|(n, (at_mm, on_at_mm, hold, axes))| Joint {
+        let joints = joints.into_iter().enumerate().map(|(n, (at_mm, on_at_mm, hold, axes, contact_mm))| Joint {
             tag: (n > 0).then(|| format!("J{n}")),
             member: "M0".into(),
             on: "M1".into(),
@@ -203,8 +225,9 @@ fn design() -> impl Strategy<Value = Design> {
             on_at_mm,
             hold,
             axes,
+            contact_mm,
         });
-        let anchors = anchors.into_iter().enumerate().map(|(n, (hold, axes, settlement))| Anchor {
+        let anchors = anchors.into_iter().enumerate().map(|(n, (hold, axes, settlement, contact_mm))| Anchor {
             tag: (n > 0).then(|| format!("A{n}")),
             member: "M1".into(),
             at_mm: n as f64,
@@ -212,6 +235,7 @@ fn design() -> impl Strategy<Value = Design> {
             hold,
             axes,
             settlement,
+            contact_mm,
         });
         let stowage = stowage.into_iter().map(|(name, mass_kg, at, size, on)| Stowage { name, mass_kg, at, size, on });
         Design {
@@ -228,6 +252,7 @@ fn design() -> impl Strategy<Value = Design> {
                 gamma_permanent: settings.1[1],
                 gamma_variable: settings.1[2],
                 span_over_sag: settings.1[3],
+                road_g: settings.2,
             },
             stock,
             members,

@@ -25,6 +25,7 @@ fn deep() -> Stock {
         grading: Grading::Assumed,
         lengths_mm: vec![],
         price_per_m: Some(4.7),
+        resawn: false,
     }
 }
 

@@ -10,6 +10,7 @@ pub mod design;
 pub mod error;
 pub mod findings;
 pub mod mass;
+pub mod nearest;
 pub mod rules;
 pub mod statics;
 pub mod tables;

@@ -254,6 +254,7 @@ mod tests {
             grading: Default::default(),
             lengths_mm: vec![2400.0],
             price_per_m: None,
+            resawn: false,
         };
         let old = Design { stock: vec![stock(70.0, "C16")], ..Design::default() };
         let new = Design { stock: vec![stock(95.0, "C24")], ..Design::default() };

@@ -2,8 +2,9 @@
 
 use super::super::enums::EveryValue;
 use battenboard_engine::design::{
-    Action, Anchor, Axes, Deck, DeckSurface, Design, GivenSection, Grading, Grip, Heading, Hold, Inside, Joint, Load,
-    LoadKind, Material, Member, People, Posture, Seat, Section, Settings, Stock, Stowage, Vector, Vehicle,
+    Action, Anchor, Axes, Deck, DeckSurface, Design, Face, GivenSection, Grading, Grip, Heading, Hold, Hole, Inside,
+    Joint, Load, LoadKind, Material, Member, Notch, People, Posture, Seat, Section, Settings, Stock, Stowage, Vector,
+    Vehicle,
 };
 use proptest::{collection::vec, option, prelude::*, sample::select};
 
@@ -99,8 +100,9 @@ prop_compose! {
         grading in value::<Grading>(),
         lengths_mm in vec(number(), 0..3),
         price_per_m in maybe(),
+        resawn in any::<bool>(),
     ) -> Stock {
-        Stock { name, section, material, grading, lengths_mm, price_per_m }
+        Stock { name, section, material, grading, lengths_mm, price_per_m, resawn }
     }
 }
 
@@ -109,8 +111,23 @@ prop_compose! {
         (tag, kind, stock) in (text(), text(), text()),
         (from, to, up) in (vector(), vector(), option::of(vector())),
         (roll_deg, held_depth_mm, held_width_mm, sag_limit_mm) in (number(), maybe(), maybe(), maybe()),
+        (notches, holes) in (vec(notch(), 0..3), vec(hole(), 0..3)),
     ) -> Member {
-        Member { tag, kind, stock, from, to, up, roll_deg, held_depth_mm, held_width_mm, sag_limit_mm }
+        Member {
+            tag, kind, stock, from, to, up, roll_deg, held_depth_mm, held_width_mm, sag_limit_mm, notches, holes,
+        }
+    }
+}
+
+prop_compose! {
+    fn notch()([from_mm, to_mm, depth_mm] in vector(), face in value::<Face>(), slope in number()) -> Notch {
+        Notch { from_mm, to_mm, depth_mm, face, slope }
+    }
+}
+
+prop_compose! {
+    fn hole()([at_mm, diameter_mm, off_mm] in vector(), through_depth in any::<bool>()) -> Hole {
+        Hole { at_mm, diameter_mm, through_depth, off_mm }
     }
 }
 
@@ -133,8 +150,9 @@ prop_compose! {
         (at_mm, on_at_mm) in (maybe(), maybe()),
         hold in hold(),
         axes in value::<Axes>(),
+        contact_mm in option::of(plan()),
     ) -> Joint {
-        Joint { tag, member, on, at_mm, on_at_mm, hold, axes }
+        Joint { tag, member, on, at_mm, on_at_mm, hold, axes, contact_mm }
     }
 }
 
@@ -144,8 +162,9 @@ prop_compose! {
         hold in hold(),
         axes in value::<Axes>(),
         settlement in [number(), number(), number(), number(), number(), number()],
+        contact_mm in maybe(),
     ) -> Anchor {
-        Anchor { tag, member, at_mm, to, hold, axes, settlement }
+        Anchor { tag, member, at_mm, to, hold, axes, settlement, contact_mm }
     }
 }
 
@@ -160,9 +179,9 @@ prop_compose! {
         ],
         carried_by in vec(text(), 0..3),
         (from_mm, to_mm) in (option::of(plan()), option::of(plan())),
-        bedding_kg in number(),
+        (bedding_kg, mattress_mm, screwed) in (number(), maybe(), any::<bool>()),
     ) -> Deck {
-        Deck { tag, surface, carried_by, from_mm, to_mm, bedding_kg }
+        Deck { tag, surface, carried_by, from_mm, to_mm, bedding_kg, mattress_mm, screwed }
     }
 }
 
@@ -207,7 +226,8 @@ prop_compose! {
     fn settings()(
         service_class in option::of(any::<u8>()),
         (person_kg, gamma_permanent, gamma_variable, span_over_sag) in (maybe(), maybe(), maybe(), maybe()),
+        road_g in option::of([number(), number(), number(), number(), number()]),
     ) -> Settings {
-        Settings { service_class, person_kg, gamma_permanent, gamma_variable, span_over_sag }
+        Settings { service_class, person_kg, gamma_permanent, gamma_variable, span_over_sag, road_g }
     }
 }

@@ -48,7 +48,7 @@ prop_compose! {
     ) -> Findings {
         Findings {
             shape, engine_version, engine_fingerprint, verdict, faults, checks, not_checked, weight, assumptions,
-            shares, combinations, equations, results,
+            shares, combinations, equations, results, ..plain()
         }
     }
 }

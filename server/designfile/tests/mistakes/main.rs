@@ -7,6 +7,7 @@
     reason = "a failed read is a failed test"
 )]
 
+mod cuts;
 mod members;
 mod parts;
 mod syntax;

@@ -228,6 +228,9 @@ pub struct Member {
     pub holes: Vec<Hole>,
 }
 
+/// Most notches and holes of one member together.
+pub const CUTS_MAX: usize = 64;
+
 /// A piece cut out of a member's face, over its whole width.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Notch {

@@ -1,5 +1,6 @@
 //! Every number, tag and reference of a design, checked at the door; all faults are collected.
 
+mod cuts;
 mod loads;
 mod numbers;
 mod tags;
@@ -38,6 +39,9 @@ pub fn placed(
     tags: &Tags,
     violations: &mut Vec<Violation>,
 ) {
+    if members.len() == design.members.len() {
+        cuts::placed(design, members, tags, violations);
+    }
     loads::places(design, members, tags, violations);
     if decks.len() == design.decks.len() {
         loads::people(design, decks, violations);

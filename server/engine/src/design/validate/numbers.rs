@@ -24,6 +24,11 @@ pub fn counts(design: &Design, violations: &mut Vec<Violation>) -> bool {
             violations.push(Violation::new(path, format!("{count} {path}, at most {limit} are taken")));
         }
     }
+    let cuts: usize = design.members.iter().map(|m| m.notches.len() + m.holes.len()).sum();
+    if cuts > super::MEMBERS_MAX {
+        let message = format!("{cuts} notches and holes in all, at most {} are taken", super::MEMBERS_MAX);
+        violations.push(Violation::new("members", message));
+    }
     if violations.is_empty() && design.members.is_empty() {
         violations.push(Violation::new("members", "the design has no members").mend("state at least one member"));
     }
@@ -222,6 +227,9 @@ fn hold(hold: &Hold, path: &str, c: &mut Collector) {
 fn surfaces(design: &Design, c: &mut Collector) {
     for (i, deck) in design.decks.iter().enumerate() {
         c.within(|| format!("decks[{i}].bedding"), deck.bedding_kg, 0.0, 1_000.0, "kg");
+        if let Some(thick) = deck.mattress_mm {
+            c.within(|| format!("decks[{i}].mattress"), thick, 0.0, 500.0, "mm");
+        }
         let corners: Vec<f64> = deck.from_mm.into_iter().chain(deck.to_mm).flatten().collect();
         c.finite(|| format!("decks[{i}].from"), &corners);
         if let crate::design::DeckSurface::Slats { gap_mm, .. } = &deck.surface {
@@ -260,5 +268,8 @@ fn settings(design: &Design, c: &mut Collector) {
         if let Some(value) = value {
             c.within(|| format!("settings.{name}"), value, least, most, unit);
         }
+    }
+    for (k, g) in s.road_g.iter().flatten().enumerate() {
+        c.within(|| format!("settings.road[{k}]"), *g, 0.0, 5.0, "g");
     }
 }

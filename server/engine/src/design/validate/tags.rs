@@ -1,6 +1,7 @@
 //! Names and tags: well formed, unique, and pointing at something.
 
 use crate::design::{DeckSurface, Design, LoadKind, Material, Violation, resolve, section};
+use crate::nearest::nearest;
 use crate::tables;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -176,40 +177,9 @@ fn materials(design: &Design, violations: &mut Vec<Violation>) {
 
 fn unknown(path: String, what: &str, name: &str, known: &BTreeSet<&str>) -> Violation {
     let violation = Violation::new(path, format!("no {what} is called `{}`", shown(name)));
-    match nearest(name, known) {
+    match nearest(name, known.iter().copied()) {
         Some(near) => violation.mend(format!("did you mean `{near}`?")),
         None if known.is_empty() => violation.mend(format!("the design has no {what}")),
         None => violation.mend(format!("known: {}", known.iter().take(8).copied().collect::<Vec<_>>().join(", "))),
     }
-}
-
-/// The known name with the fewest edits, at most a third of its letters (and at least one).
-pub fn nearest<'a>(name: &str, known: &BTreeSet<&'a str>) -> Option<&'a str> {
-    if name.len() > 64 {
-        return None;
-    }
-    let limit = (name.chars().count() / 3).max(1);
-    known
-        .iter()
-        .filter(|k| k.len().abs_diff(name.len()) <= limit)
-        .map(|k| (edits(&name.to_lowercase(), &k.to_lowercase()), *k))
-        .min()
-        .filter(|(count, _)| *count <= limit)
-        .map(|(_, k)| k)
-}
-
-/// Levenshtein distance.
-fn edits(a: &str, b: &str) -> usize {
-    let b: Vec<char> = b.chars().collect();
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, ca) in a.chars().enumerate() {
-        let mut corner = row[0];
-        row[0] = i + 1;
-        for (j, cb) in b.iter().enumerate() {
-            let changed = corner + usize::from(ca != *cb);
-            corner = row[j + 1];
-            row[j + 1] = changed.min(row[j] + 1).min(corner + 1);
-        }
-    }
-    row[b.len()]
 }

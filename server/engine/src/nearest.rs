@@ -1,7 +1,7 @@
-//! The known word nearest to a mistyped one.
+//! The known word nearest to a mistyped one: the one search for all that reads names.
 
 /// The candidate that was probably meant: same letters in another case, or few typing slips away. The first of equals.
-pub(crate) fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let word_chars: Vec<char> = word.chars().take(64).flat_map(char::to_lowercase).collect();
     let limit = (word_chars.len() / 3).clamp(1, 3);
     let mut best: Option<(usize, &str)> = None;
