@@ -13,7 +13,7 @@ use crate::design::Frame;
 pub use crate::error::CheckError;
 use crate::findings::{Equations, Fault, Findings, LimitState, SHAPE, Verdict};
 use crate::rules::combine::{self, Case};
-use crate::{mass, rules, statics};
+use crate::{fit, mass, rules, statics};
 
 /// What a caller wants beside the checks.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -67,7 +67,7 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
         },
         stability: study.stability,
         hold_downs: Vec::new(),
-        headroom: Vec::new(),
+        headroom: fit::headroom::headroom(frame),
         results: ask.results.then(|| results::results(&analysis, &combined)),
         checks,
     };

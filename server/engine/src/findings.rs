@@ -42,7 +42,7 @@ pub struct Findings {
     /// Anchors that must hold the frame down, each in its worst combination.
     #[serde(default)]
     pub hold_downs: Vec<HoldDown>,
-    /// Clear height over each deck where people lie or sit, where the vehicle's inside is known.
+    /// Clear height over each deck where people lie or sit, where the vehicle's inside is known or a deck is above it.
     #[serde(default)]
     pub headroom: Vec<Headroom>,
     /// Displacements, reactions, end forces, extremes; only when asked for.
@@ -302,7 +302,10 @@ pub struct HoldDown {
 pub struct Headroom {
     /// Deck.
     pub deck: String,
-    /// Clear height from the top of the mattress as it is lain on to the vehicle's ceiling, mm.
+    /// Deck above it that is its ceiling; `None`: the vehicle's own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub under: Option<String>,
+    /// Clear height from the top of the mattress as it is lain on to the ceiling, mm; zero or less: nobody gets in.
     pub clear_mm: f64,
     /// How thick the mattress was taken, pressed together, mm.
     pub mattress_mm: f64,
@@ -578,6 +581,9 @@ pub struct StateResults {
     pub name: String,
     /// True for a combination, false for a load case.
     pub combined: bool,
+    /// What a combination is for: its name comes again in each limit state. `None` for a load case.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub limit_state: Option<LimitState>,
     /// Per member: places (ends, joints, anchors), end forces, extremes.
     pub members: Vec<MemberResults>,
     /// Force and moment of the vehicle on the frame at each anchor, vehicle axes, N and N·mm.

@@ -9,6 +9,7 @@ pub mod check;
 pub mod design;
 pub mod error;
 pub mod findings;
+pub mod fit;
 pub mod mass;
 pub mod nearest;
 pub mod rules;

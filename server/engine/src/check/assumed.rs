@@ -53,6 +53,7 @@ pub fn assumptions(analysis: &Analysis<'_>, checks: &[Check], columns: &Columns)
     list.put(AssumptionCode::FixingsShare, Vec::new(), Some(crate::mass::FIXINGS_SHARE));
     let spinning = analysis.system.mesh.spinning.iter().map(|m| frame.design().members[*m].tag.clone()).collect();
     list.put_if_any(AssumptionCode::SpinSetAside, spinning);
+    mattresses(frame, &mut list);
     from_memory(frame, &mut list);
     list.0.sort_by_key(|a| a.code);
     list.0
@@ -147,6 +148,13 @@ fn factors(frame: &Frame, list: &mut List) {
         if let Some(value) = value.filter(|v| *v != recommended) {
             list.put(AssumptionCode::FactorChanged, vec![name.into()], Some(value));
         }
+    }
+}
+
+fn mattresses(frame: &Frame, list: &mut List) {
+    let taken = crate::fit::headroom::mattress_taken(frame);
+    if !taken.is_empty() {
+        list.put(AssumptionCode::MattressThickness, taken, Some(crate::fit::headroom::MATTRESS_MM));
     }
 }
 

@@ -3,7 +3,9 @@
 use super::states::MemberStates;
 use crate::design::frame::FrameMember;
 use crate::design::vector::{add, scale, to_vehicle};
-use crate::findings::{Extreme, MemberResults, PlaceResults, PointForces, Results, SectionForces, StateResults};
+use crate::findings::{
+    Extreme, LimitState, MemberResults, PlaceResults, PointForces, Results, SectionForces, StateResults,
+};
 use crate::rules::combine::Combined;
 use crate::rules::roots;
 use crate::statics::Analysis;
@@ -12,21 +14,22 @@ use crate::statics::recover::{Cuts, MemberState};
 use crate::statics::solve::{anchor_force, joint_force};
 use crate::statics::system::System;
 
-/// A state to show: its name, whether it is a combination, its cases with factors.
-type Wanted = (String, bool, Vec<(usize, f64)>);
+/// A state to show: its name, what a combination is for (`None`: a load case), its cases with factors.
+type Wanted = (String, Option<LimitState>, Vec<(usize, f64)>);
 /// One of a piece's polynomials.
 type Pick<T> = fn(&Piece) -> &T;
 
 /// Everything that was computed.
 pub fn results(analysis: &Analysis<'_>, combined: &[Combined]) -> Results {
-    let cases = analysis.cases.iter().enumerate().map(|(k, case)| (case.name.clone(), false, vec![(k, 1.0)]));
-    let combinations = combined.iter().map(|c| (c.name.clone(), true, c.terms.clone()));
+    let cases = analysis.cases.iter().enumerate().map(|(k, case)| (case.name.clone(), None, vec![(k, 1.0)]));
+    let combinations = combined.iter().map(|c| (c.name.clone(), Some(c.limit_state), c.terms.clone()));
     let wanted: Vec<Wanted> = cases.chain(combinations).collect();
     let mut states: Vec<StateResults> = wanted
         .iter()
-        .map(|(name, combined, terms)| StateResults {
+        .map(|(name, limit_state, terms)| StateResults {
             name: name.clone(),
-            combined: *combined,
+            combined: limit_state.is_some(),
+            limit_state: *limit_state,
             members: Vec::new(),
             reactions: reactions(analysis, terms),
             joints: joints(analysis, terms),

@@ -336,7 +336,7 @@ impl Assembled {
         };
         let joints = pulls(&self.joints, design.joints.iter().map(|joint| joint.tag.clone()).collect());
         let reactions = pulls(&self.anchors, design.anchors.iter().map(|anchor| anchor.tag.clone()).collect());
-        StateResults { name: String::new(), combined: false, members, reactions, joints }
+        StateResults { name: String::new(), members, reactions, joints, ..StateResults::default() }
     }
 
     fn displaced(&self, design: &Design, values: &[Twofold]) -> Vec<MemberResults> {
