@@ -1,7 +1,7 @@
 //! Results in full precision.
 
 use super::{
-    onwire::{OnWire, list, list_to_wire, required, required_value},
+    onwire::{OnWire, list, list_to_wire, optional, required, required_value},
     path::Path,
 };
 use crate::v1;
@@ -28,22 +28,31 @@ impl OnWire for StateResults {
     type Wire = v1::StateResults;
 
     fn to_wire(&self) -> v1::StateResults {
-        let Self { name, combined, members, reactions, joints } = self;
+        let Self { name, combined, limit_state, members, reactions, joints } = self;
         v1::StateResults {
             name: name.clone(),
             combined: *combined,
             members: list_to_wire(members),
             reactions: list_to_wire(reactions),
             joints: list_to_wire(joints),
+            limit_state: limit_state.as_ref().map(OnWire::to_wire),
         }
     }
 
     fn from_wire(wire: v1::StateResults, at: &Path<'_>, faults: &mut Vec<Violation>) -> Option<Self> {
-        let v1::StateResults { name, combined, members, reactions, joints } = wire;
+        let v1::StateResults { name, combined, members, reactions, joints, limit_state } = wire;
         let members = list(members, &at.field("members"), faults);
         let reactions = list(reactions, &at.field("reactions"), faults);
         let joints = list(joints, &at.field("joints"), faults);
-        Some(Self { name, combined, members: members?, reactions: reactions?, joints: joints? })
+        let limit_state = optional(limit_state, &at.field("limit_state"), faults);
+        Some(Self {
+            name,
+            combined,
+            limit_state: limit_state?,
+            members: members?,
+            reactions: reactions?,
+            joints: joints?,
+        })
     }
 }
 

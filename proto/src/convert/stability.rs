@@ -68,19 +68,20 @@ impl OnWire for Headroom {
     type Wire = v1::Headroom;
 
     fn to_wire(&self) -> v1::Headroom {
-        let Self { deck, clear_mm, mattress_mm, enough_for, next_mm } = self;
+        let Self { deck, under, clear_mm, mattress_mm, enough_for, next_mm } = self;
         v1::Headroom {
             deck: deck.clone(),
             clear_mm: *clear_mm,
             mattress_mm: *mattress_mm,
             enough_for: enough_for.to_wire(),
             next_mm: *next_mm,
+            under: under.clone(),
         }
     }
 
     fn from_wire(wire: v1::Headroom, at: &Path<'_>, faults: &mut Vec<Violation>) -> Option<Self> {
-        let v1::Headroom { deck, clear_mm, mattress_mm, enough_for, next_mm } = wire;
+        let v1::Headroom { deck, clear_mm, mattress_mm, enough_for, next_mm, under } = wire;
         let enough_for = Room::from_wire(enough_for, &at.field("enough_for"), faults)?;
-        Some(Self { deck, clear_mm, mattress_mm, enough_for, next_mm })
+        Some(Self { deck, under, clear_mm, mattress_mm, enough_for, next_mm })
     }
 }

@@ -4,6 +4,7 @@
 
 mod any_design;
 mod any_findings;
+mod any_stability;
 
 use super::*;
 use crate::v1::{hold, load, section};

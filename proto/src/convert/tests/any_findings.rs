@@ -1,6 +1,7 @@
 //! Any findings, whether they make sense or not.
 
 use super::any_design::{number, text, value, vector};
+use super::any_stability::{headroom, hold_down, stability};
 use battenboard_engine::findings::{
     Assumption, AssumptionCode, AxleLine, Check, CheckKind, Combination, Equations, Extreme, Factor, Fault, Findings,
     LimitState, LoadState, MassLine, MemberResults, Mend, Motion, NotChecked, PlaceResults, PointForces, Results,
@@ -44,11 +45,12 @@ prop_compose! {
         shares in vec(share(), 0..3),
         combinations in vec(combination(), 0..3),
         equations in equations(),
+        (stability, hold_downs, headroom) in (stability(), vec(hold_down(), 0..3), vec(headroom(), 0..3)),
         results in option::of(vec(state(), 0..2).prop_map(|states| Results { states })),
     ) -> Findings {
         Findings {
             shape, engine_version, engine_fingerprint, verdict, faults, checks, not_checked, weight, assumptions,
-            shares, combinations, equations, results, ..plain()
+            shares, combinations, equations, stability, hold_downs, headroom, results,
         }
     }
 }
@@ -64,6 +66,7 @@ fn fault() -> impl Strategy<Value = Fault> {
             motion,
             direction
         }),
+        near_mechanism(),
         tags().prop_map(|members| Fault::Disconnected { members }),
         (text(), text(), number()).prop_map(|(on, member, gap_mm)| Fault::Gap { on, member, gap_mm }),
         text().prop_map(|anchor| Fault::Contradiction { anchor }),
@@ -73,6 +76,16 @@ fn fault() -> impl Strategy<Value = Fault> {
             condition
         }),
     ]
+}
+
+prop_compose! {
+    fn near_mechanism()(
+        (members, motion, direction) in (tags(), value::<Motion>(), vector()),
+        (frequency_hz, buckling_factor) in (option::of(number()), option::of(number())),
+        combination in text(),
+    ) -> Fault {
+        Fault::NearMechanism { members, motion, direction, frequency_hz, buckling_factor, combination }
+    }
 }
 
 fn forces() -> impl Strategy<Value = SectionForces> {
@@ -207,7 +220,15 @@ fn points() -> impl Strategy<Value = Vec<PointForces>> {
 fn state() -> impl Strategy<Value = StateResults> {
     let member =
         (text(), places(), extremes()).prop_map(|(tag, places, extremes)| MemberResults { tag, places, extremes });
-    (text(), any::<bool>(), vec(member, 0..2), points(), points()).prop_map(
-        |(name, combined, members, reactions, joints)| StateResults { name, combined, members, reactions, joints },
+    let what = (text(), any::<bool>(), option::of(value::<LimitState>()));
+    (what, vec(member, 0..2), points(), points()).prop_map(
+        |((name, combined, limit_state), members, reactions, joints)| StateResults {
+            name,
+            combined,
+            limit_state,
+            members,
+            reactions,
+            joints,
+        },
     )
 }
