@@ -83,6 +83,8 @@ pub enum Verb {
     Words(WordsArgs),
     /// Print the completions for a shell
     Completions(CompletionsArgs),
+    /// Write manual pages, one for each verb
+    Pages(PagesArgs),
 }
 
 /// What to build.
@@ -150,7 +152,7 @@ pub struct CheckArgs {
 /// A member, joint, anchor or deck.
 #[derive(Debug, Args)]
 pub struct TagArgs {
-    /// Its tag, e.g. `B3`
+    /// Its tag, e.g. `B3`; `design` for the frame as a whole
     pub tag: String,
 }
 
@@ -315,6 +317,15 @@ pub struct WordsArgs {
 pub struct CompletionsArgs {
     /// The shell
     pub shell: clap_complete::Shell,
+}
+
+/// Arguments of `pages`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  batten pages ~/.local/share/man/man1\n  man batten-check")]
+pub struct PagesArgs {
+    /// Folder to write them into; made where it is missing
+    #[arg(value_name = "FOLDER")]
+    pub folder: PathBuf,
 }
 
 #[cfg(test)]

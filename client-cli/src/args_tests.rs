@@ -41,6 +41,7 @@ fn every_verb_of_this_part_is_there_and_none_of_the_forbidden() {
         "raise-again",
         "words",
         "completions",
+        "pages",
     ];
     assert_eq!(verbs, wanted);
     for word in ["init", "add", "push", "pull", "clone", "branch", "fork", "merge", "diff", "log", "status", "issue"] {

@@ -8,6 +8,7 @@ mod designs;
 mod group;
 mod here;
 mod online;
+mod pages;
 mod remarks;
 mod start;
 mod submit;
@@ -70,6 +71,7 @@ pub fn dispatch(line: CommandLine, io: &mut Io<'_>) -> Result<Exit, ClientError>
         Verb::RaiseAgain(args) => remarks::raise_again(&common, args, io),
         Verb::Words(args) => words::run(&common, &args, io),
         Verb::Completions(args) => completions::run(&args, io),
+        Verb::Pages(args) => pages::run(&args, io),
     }
 }
 

@@ -6,6 +6,7 @@ pub mod check_screen;
 pub mod columns;
 pub mod compare_screen;
 pub mod drawing;
+pub mod faults;
 pub mod figures;
 pub mod load_path;
 pub mod mistakes;
@@ -15,6 +16,8 @@ pub mod sheet;
 pub mod table_screen;
 pub mod terms;
 pub mod times;
+pub mod whole;
+pub mod whole_screen;
 pub mod why_screen;
 pub mod words;
 

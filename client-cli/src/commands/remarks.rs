@@ -60,7 +60,7 @@ fn place(
     tag: &str,
     at_mm: Option<f64>,
 ) -> Result<v1::Place, ClientError> {
-    if tag == "all" {
+    if why::WHOLE.contains(&tag) {
         return Ok(v1::Place { kind: v1::PlaceKind::Whole as i32, tag: String::new(), at_mm: None });
     }
     let body = v1::GetRevisionBodyRequest {

@@ -6,26 +6,52 @@ use crate::error::ClientError;
 use crate::exit::Exit;
 use crate::file;
 use crate::io::Io;
-use crate::output::{places, why_screen};
+use crate::output::{places, whole, why_screen};
 use battenboard_engine::Ask;
 use battenboard_engine::design::Design;
-use battenboard_engine::findings::Verdict;
+use battenboard_engine::findings::{Findings, Verdict};
+
+/// How the frame as a whole may be called.
+pub const WHOLE: [&str; 2] = [whole::TAG, "all"];
 
 pub fn run(common: &Common, args: &TagArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     let loaded = file::load(io, common.file())?;
-    let tag = known_tag(&loaded.design, &args.tag)?;
+    let known = known_tag(&loaded.design, &args.tag);
+    let is_whole = known.is_err() && WHOLE.iter().any(|name| name.eq_ignore_ascii_case(&args.tag));
+    let tag = if is_whole { whole::TAG.into() } else { known? };
     let findings = check::findings(&loaded, Ask { results: true, mends: true })?;
     let verdict =
         findings.checks.iter().find(|check| check.tag == tag).map_or(Verdict::NotChecked, |check| check.verdict);
     if common.json {
         let checks: Vec<_> = findings.checks.iter().filter(|check| check.tag == tag).collect();
         let not_checked: Vec<_> = findings.not_checked.iter().filter(|item| item.tag == tag).collect();
-        io.json(&serde_json::json!({ "tag": tag, "verdict": verdict, "checks": checks, "not_checked": not_checked }))?;
+        let mut answer =
+            serde_json::json!({ "tag": tag, "verdict": verdict, "checks": checks, "not_checked": not_checked });
+        of_this_one(&mut answer, &findings, &tag)?;
+        io.json(&answer)?;
     } else {
         let sheet = why_screen::why(&loaded.design, &findings, &tag, io.width);
         io.show(&sheet)?;
     }
     Ok(verdict.into())
+}
+
+/// What stands outside the checks: stability of the whole, room over a deck, what an anchor must hold down.
+fn of_this_one(answer: &mut serde_json::Value, findings: &Findings, tag: &str) -> Result<(), ClientError> {
+    let whole = tag == whole::TAG;
+    let rooms: Vec<_> = findings.headroom.iter().filter(|item| whole || item.deck == tag).collect();
+    let held: Vec<_> = findings.hold_downs.iter().filter(|item| whole || item.anchor == tag).collect();
+    let shape = |cause: serde_json::Error| ClientError::Shape { cause: cause.to_string() };
+    if whole {
+        answer["stability"] = serde_json::to_value(&findings.stability).map_err(shape)?;
+    }
+    if !rooms.is_empty() {
+        answer["headroom"] = serde_json::to_value(rooms).map_err(shape)?;
+    }
+    if !held.is_empty() {
+        answer["hold_downs"] = serde_json::to_value(held).map_err(shape)?;
+    }
+    Ok(())
 }
 
 /// The tag as the design writes it; letters' case is forgiven where that leaves one.

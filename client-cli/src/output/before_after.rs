@@ -2,7 +2,7 @@
 
 use super::columns::{Side, table};
 use super::sheet::Sheet;
-use super::{check_screen, figures, words};
+use super::{check_screen, faults, figures, words};
 use battenboard_engine::findings::{Check, Findings};
 
 /// What another stock does to the members it was tried for, and to the whole.
@@ -25,7 +25,7 @@ pub fn tried(tags: &[String], stock: (&str, &str), before: &Findings, after: &Fi
     rows.push(vec!["weight".into(), kilograms(before), kilograms(after)]);
     table(&mut sheet, &[("worst of 1.00", Side::Left), ("before", Side::Left), ("after", Side::Left)], &rows);
     for fault in after.faults.iter().filter(|fault| !before.faults.contains(fault)) {
-        let (what, mend) = words::fault(fault);
+        let (what, mend) = faults::fault(fault);
         sheet.hanging("  *  ", &words::sentence(&what));
         sheet.hanging("     mend: ", &mend);
     }

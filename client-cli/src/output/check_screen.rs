@@ -1,42 +1,73 @@
 //! The first screen of `check`: the answer in one sentence, the worst three, the weight, what was assumed.
 
 use super::sheet::Sheet;
-use super::{figures, places, words};
+use super::{faults, figures, places, whole, words};
 use battenboard_engine::design::Design;
 use battenboard_engine::findings::{Check, CheckKind, Findings, LoadState, Verdict};
 
 /// Most lines of the first screen: 24 rows less the shell's own line.
 pub const MOST_LINES: usize = 23;
 
-/// The first screen, at most [`MOST_LINES`] lines where the design's own words allow it.
-pub fn first_screen(design: &Design, findings: &Findings, width: usize) -> Sheet {
-    let roomy = build(design, findings, width, true);
-    if roomy.len() <= MOST_LINES { roomy } else { build(design, findings, width, false) }
+/// How full the screen is written.
+#[derive(Clone, Copy)]
+struct Fill {
+    /// Empty lines between its parts.
+    gaps: bool,
+    /// The lines about the whole, which `why design` says too.
+    whole: bool,
+    /// How many of the worst.
+    worst: usize,
 }
 
-fn build(design: &Design, findings: &Findings, width: usize, roomy: bool) -> Sheet {
+/// From all of it to the least; the first that fits is taken.
+const FILLS: [Fill; 5] = [
+    Fill { gaps: true, whole: true, worst: 3 },
+    Fill { gaps: false, whole: true, worst: 3 },
+    Fill { gaps: false, whole: false, worst: 3 },
+    Fill { gaps: false, whole: false, worst: 2 },
+    Fill { gaps: false, whole: false, worst: 1 },
+];
+
+/// The first screen, at most [`MOST_LINES`] lines where the design's own words allow it.
+pub fn first_screen(design: &Design, findings: &Findings, width: usize) -> Sheet {
+    let mut sheet = Sheet::new(width);
+    for fill in FILLS {
+        sheet = build(design, findings, width, fill);
+        if sheet.len() <= MOST_LINES {
+            break;
+        }
+    }
+    sheet
+}
+
+fn build(design: &Design, findings: &Findings, width: usize, fill: Fill) -> Sheet {
     let mut sheet = Sheet::new(width);
     let gap = |sheet: &mut Sheet| {
-        if roomy {
+        if fill.gaps {
             sheet.blank();
         }
     };
     sheet.paragraph(&verdict_sentence(design, findings));
     gap(&mut sheet);
-    let faults = findings.faults.len().min(3);
-    for fault in findings.faults.iter().take(3) {
-        let (what, mend) = words::fault(fault);
+    let faults = findings.faults.len().min(fill.worst);
+    for fault in findings.faults.iter().take(fill.worst) {
+        let (what, mend) = faults::fault(fault);
         sheet.hanging("  *  ", &words::sentence(&what));
         sheet.hanging("     mend: ", &mend);
     }
-    if findings.faults.len() > 3 {
-        sheet.hanging("     ", &format!("and {} more like these (--table)", findings.faults.len() - 3));
+    if findings.faults.len() > fill.worst {
+        sheet.hanging("     ", &format!("and {} more like these (--table)", findings.faults.len() - fill.worst));
     }
-    for (index, item) in worst_rows(findings, 3 - faults).iter().enumerate() {
+    for (index, item) in worst_rows(findings, fill.worst - faults).iter().enumerate() {
         worst_item(&mut sheet, design, index + 1, item, &words::felt(item.check, &findings.checks));
     }
     gap(&mut sheet);
     sheet.paragraph(&weight_sentence(findings));
+    if fill.whole {
+        of_the_whole(&mut sheet, findings);
+    } else if has_of_the_whole(findings) {
+        sheet.paragraph(WHOLE_ELSEWHERE);
+    }
     if !findings.assumptions.is_empty() {
         sheet.hanging("Assumed: ", &assumed(findings));
     }
@@ -48,13 +79,40 @@ fn build(design: &Design, findings: &Findings, width: usize, roomy: bool) -> She
     sheet
 }
 
+/// Where the lines about the whole stand when the first screen has no place for them.
+const WHOLE_ELSEWHERE: &str = "How it sways, what holds it down, room over the decks: batten why design.";
+
+fn has_of_the_whole(findings: &Findings) -> bool {
+    let Findings { stability, hold_downs, headroom, .. } = findings;
+    whole::stability(stability).is_some() || !hold_downs.is_empty() || !headroom.is_empty()
+}
+
+/// Sway, hold-downs and room, a line each.
+fn of_the_whole(sheet: &mut Sheet, findings: &Findings) {
+    if let Some(text) = whole::stability(&findings.stability) {
+        sheet.paragraph(&format!("{text}."));
+    }
+    let held = whole::hold_downs(findings);
+    if let Some(first) = held.first() {
+        let more =
+            if held.len() > 1 { format!(", {} more (batten why design)", held.len() - 1) } else { String::new() };
+        sheet.paragraph(&format!("{}{more}.", whole::hold_down(first)));
+    }
+    for (decks, text) in whole::rooms(findings).into_iter().take(MOST_ROOMS) {
+        sheet.hanging(&format!("Over {decks}: "), &format!("{text}."));
+    }
+}
+
+/// Most heights on the first screen, the lowest first.
+const MOST_ROOMS: usize = 2;
+
 /// The one sentence of the verdict, e.g. `Holds. Tightest is bearer B3: ... 31 kg.`
 pub fn verdict_sentence(design: &Design, findings: &Findings) -> String {
     if let Some(fault) = findings.faults.first() {
         let count = findings.faults.len();
         let more = if count > 1 { format!(" One of {count} faults.") } else { String::new() };
         let lead = if findings.checks.is_empty() { "Can't be computed." } else { "Part of it can't be computed." };
-        return format!("{lead} {}.{more}", words::sentence(&words::fault(fault).0));
+        return format!("{lead} {}.{more}", words::sentence(&faults::fault(fault).0));
     }
     let Some(worst) = findings.checks.first() else {
         return format!("Not checked: nothing in this file can be judged. {}.", figures::kilograms(frame_kg(findings)));
@@ -71,6 +129,14 @@ pub fn verdict_sentence(design: &Design, findings: &Findings) -> String {
 
 /// Strength or sag of the worst, whichever governs, and the other one beside it.
 fn worst_clause(design: &Design, findings: &Findings, worst: &Check) -> String {
+    if words::is_of_the_whole(worst.kind) {
+        let says = words::check_says(worst);
+        return if worst.combination.is_empty() {
+            format!("it {says}")
+        } else {
+            format!("{} it {says}", under(&worst.combination))
+        };
+    }
     if words::is_sag(worst.kind) {
         let also = strength_of(findings, &worst.tag).map(|check| format!("; {}", words::check_says(&check)));
         return format!("{} it {}{}", under(&worst.combination), words::check_says(worst), also.unwrap_or_default());
@@ -137,17 +203,16 @@ fn worst_rows(findings: &Findings, most: usize) -> Vec<RowWorst<'_>> {
 
 fn worst_item(sheet: &mut Sheet, design: &Design, number: usize, item: &RowWorst<'_>, check: &Check) {
     let name = words::sentence(&places::named(design, &check.tag));
-    let place = if words::is_sag(check.kind) || check.kind == CheckKind::Column {
-        String::new()
-    } else {
-        format!(" {}", places::along(design, &check.tag, check.at_mm))
-    };
+    let nowhere = words::is_sag(check.kind) || words::is_of_the_whole(check.kind) || check.kind == CheckKind::Column;
+    let place = if nowhere { String::new() } else { format!(" {}", places::along(design, &check.tag, check.at_mm)) };
     sheet.hanging(&format!("  {number}  "), &format!("{name}{place}: {}", words::check_says(check)));
     let mut why = check.combination.clone();
     if !item.alike.is_empty() {
         why.push_str(&format!(" (short too: {})", words::list(&item.alike, 6)));
     }
-    sheet.hanging("     why:  ", &why);
+    if !why.is_empty() {
+        sheet.hanging("     why:  ", &why);
+    }
     match (&check.mend, check.verdict) {
         (Some(mend), _) => sheet.hanging("     mend: ", &words::mend(mend)),
         (None, Verdict::FallsShort) => sheet.hanging("     mend: ", no_mend(check)),
@@ -159,6 +224,9 @@ fn no_mend(check: &Check) -> &'static str {
     match check.kind {
         CheckKind::DeckBending | CheckKind::DeckShear | CheckKind::DeckSag => {
             "a thicker deck, narrower gaps, or one more member under it"
+        }
+        CheckKind::Sway | CheckKind::FrameBuckling | CheckKind::Frequency => {
+            "a brace, a panel or a wall fixing against leaning over"
         }
         CheckKind::Column => "hold it at half its height, or take a thicker piece",
         _ => "no timber of this file is enough alone: shorten the span or add a member beside it",

@@ -49,3 +49,43 @@ fn an_axle_that_is_over_is_said() {
     findings.weight.axles[0].rear_left_kg = Some(-35.0);
     assert!(weight_sentence(&findings).contains("the rear axle is 35\u{a0}kg over"));
 }
+
+#[test]
+fn sway_hold_downs_and_room_stand_on_the_first_screen() {
+    assert_screen("whole_holds", &screen(&samples::of_the_whole(samples::holding().checks)));
+}
+
+#[test]
+fn where_the_first_screen_is_full_it_says_where_the_whole_is_explained() {
+    let mut findings = samples::of_the_whole(samples::short().checks);
+    let mend = findings.checks[0].mend.clone();
+    for check in &mut findings.checks {
+        check.mend = mend.clone();
+        check.combination = "kneeling at the edge, with gear on the racks; own weight at its least, twice over".into();
+    }
+    let sheet = screen(&findings);
+    assert!(sheet.lines().iter().any(|line| line.contains("batten why design")), "{sheet}");
+}
+
+#[test]
+fn a_frame_whose_sway_governs_is_said_to_be_the_whole() {
+    let mut sway = samples::check(whole::TAG, "", CheckKind::Frequency, 0.0, 1.25);
+    (sway.demand, sway.resistance, sway.combination) = (3.0, 2.4, String::new());
+    let findings = samples::findings(vec![sway]);
+    assert_screen("whole_sways", &screen(&findings));
+}
+
+#[test]
+fn what_can_nearly_move_is_said_before_the_figures() {
+    let mut findings = samples::holding();
+    findings.verdict = Verdict::NotChecked;
+    findings.faults = vec![Fault::NearMechanism {
+        members: ["P1", "P2", "P3", "P4", "RL", "RR"].map(Into::into).to_vec(),
+        motion: battenboard_engine::findings::Motion::Fold,
+        direction: [1.0, 0.0, 0.0],
+        frequency_hz: Some(0.62),
+        buckling_factor: None,
+        combination: String::new(),
+    }];
+    assert_screen("nearly_moves", &screen(&findings));
+}

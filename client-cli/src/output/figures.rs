@@ -84,6 +84,12 @@ pub fn two(value: f64) -> String {
     significant(value, 2)
 }
 
+/// How many times: two significant figures, no zeros behind.
+pub fn times(value: f64) -> String {
+    let text = two(value);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
 /// Three significant figures, no exponent.
 pub fn three(value: f64) -> String {
     significant(value, 3)

@@ -34,6 +34,9 @@ pub fn named(design: &Design, tag: &str) -> String {
     if design.decks.iter().any(|deck| deck.tag == tag) {
         return format!("deck {tag}");
     }
+    if member(design, tag).is_none() && tag == super::whole::TAG {
+        return "the whole frame".into();
+    }
     match member(design, tag) {
         Some(member) if !member.kind.is_empty() => format!("{} {tag}", member.kind),
         _ => tag.to_owned(),

@@ -180,17 +180,52 @@ pub fn with_results() -> (Design, Findings) {
         vec![combination(LimitState::Strength, 1.5, 0.9), combination(LimitState::SagInstant, 1.0, 1.0)];
     findings.shares =
         vec![Share { anchor: "P1/floor".into(), equal_kg: 33.0, computed_kg: 41.0, combination: "both asleep".into() }];
-    let state = |factor: f64| StateResults {
+    let state = |factor: f64, limit_state| StateResults {
         name: "kneeling at the edge".into(),
         combined: true,
+        limit_state: Some(limit_state),
         members: Vec::new(),
         joints: [("RL/B2", 730.0), ("RR/B2", 290.0), ("P1/RL", 410.0), ("P2/RL", 350.0)]
             .map(|(tag, up_n)| point(tag, factor * up_n))
             .to_vec(),
         reactions: vec![point("P1/floor", factor * 415.0)],
     };
-    findings.results = Some(Results { states: vec![state(1.5), state(1.0)] });
+    findings.results =
+        Some(Results { states: vec![state(1.5, LimitState::Strength), state(1.0, LimitState::SagInstant)] });
     (design, findings)
+}
+
+/// Findings with something to say of the whole: it sways, two anchors hold it down, there is room over its deck.
+pub fn of_the_whole(checks: Vec<Check>) -> Findings {
+    let mut findings = findings(checks);
+    let line = |combination: &str, buckling_factor, sways, second_order| StabilityLine {
+        combination: combination.into(),
+        buckling_factor,
+        sways,
+        second_order,
+        members: vec!["P1".into(), "P2".into(), "RL".into()],
+    };
+    findings.stability = Stability {
+        frequency_hz: Some(7.2),
+        sway_stiffness_n_mm: Some([212.0, 88.0]),
+        lines: vec![
+            line("both asleep", Some(58.3), false, false),
+            line("kneeling at the edge", Some(34.2), true, true),
+            line("gear alone", None, false, false),
+        ],
+    };
+    let hold_down =
+        |anchor: &str, force_n| HoldDown { anchor: anchor.into(), combination: "kneeling at the edge".into(), force_n };
+    findings.hold_downs = vec![hold_down("P1/floor", 45.0), hold_down("P3/floor", 180.0)];
+    findings.headroom = vec![Headroom {
+        deck: "D1".into(),
+        under: None,
+        clear_mm: 640.0,
+        mattress_mm: 75.0,
+        enough_for: Room::Lying,
+        next_mm: 80.0,
+    }];
+    findings
 }
 
 /// Compares a screen with the file of that name, and holds every line to 80 columns. With `BATTEN_WRITE_SCREENS` set

@@ -2,7 +2,7 @@
 
 use super::columns::{Side, table};
 use super::sheet::Sheet;
-use super::{check_screen, figures, places, words};
+use super::{check_screen, faults, figures, places, whole, whole_screen, words};
 use battenboard_engine::design::Design;
 use battenboard_engine::findings::{Findings, LoadState};
 
@@ -14,6 +14,7 @@ pub fn full(design: &Design, findings: &Findings, width: usize) -> Sheet {
     checks(&mut sheet, design, findings);
     weight(&mut sheet, findings);
     shares(&mut sheet, findings);
+    whole_frame(&mut sheet, findings);
     assumptions(&mut sheet, findings);
     not_checked(&mut sheet, findings);
     evidence(&mut sheet, findings);
@@ -24,7 +25,7 @@ pub fn full(design: &Design, findings: &Findings, width: usize) -> Sheet {
 
 fn faults(sheet: &mut Sheet, findings: &Findings) {
     for fault in &findings.faults {
-        let (what, mend) = words::fault(fault);
+        let (what, mend) = faults::fault(fault);
         sheet.hanging("  *  ", &words::sentence(&what));
         sheet.hanging("     mend: ", &mend);
     }
@@ -128,6 +129,15 @@ fn axles(sheet: &mut Sheet, findings: &Findings) {
         ("right - left side", Side::Right),
     ];
     table(sheet, &heads, &rows);
+}
+
+fn whole_frame(sheet: &mut Sheet, findings: &Findings) {
+    if let Some(text) = whole::stability(&findings.stability) {
+        sheet.blank();
+        sheet.paragraph(&format!("{text}; more: batten why design."));
+    }
+    whole_screen::holding_down(sheet, findings);
+    whole_screen::rooms(sheet, findings);
 }
 
 fn shares(sheet: &mut Sheet, findings: &Findings) {

@@ -127,6 +127,30 @@ pub const TERMS: &[Term] = &[
          named.",
     ),
     term(
+        "headroom",
+        &["room"],
+        "The clear height from the mattress, as it is lain on, to the ceiling or the deck above. 500 mm let one lie, \
+         720 sit bent, 900 sit up. It is known where the file gives the vehicle's inside.",
+    ),
+    term(
+        "sway",
+        &["swaying", "leaning"],
+        "How the whole frame leans over when someone moves about. The slower it sways, the less there is that stiffens \
+         it: a brace, a panel or a wall fixing. Under 3 times a second is too soft.",
+    ),
+    term(
+        "folding",
+        &["racking"],
+        "A frame folds when posts and rails lean over like a parallelogram or pieces bow out, under so many times its \
+         loads. Under 3 times is too near. Racking is the same without any load: nothing stiffens it.",
+    ),
+    term(
+        "hold down",
+        &["hold downs"],
+        "Where a frame would lift off or tip when loads sit at its edge or when the driver brakes, an anchor must hold it \
+         down. The force is what its fixing must carry upwards.",
+    ),
+    term(
         "load case",
         &["case"],
         "One load that comes and goes by itself: somebody asleep, a knee on the edge, the gear. What \

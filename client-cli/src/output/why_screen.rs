@@ -3,7 +3,7 @@
 use super::columns::{Side, table};
 use super::load_path::{LoadPath, load_path};
 use super::sheet::Sheet;
-use super::{figures, places, words};
+use super::{figures, places, whole, whole_screen, words};
 use battenboard_engine::design::{DeckSurface, Design, Posture, anchor_tags};
 use battenboard_engine::findings::{
     Assumption, AssumptionCode, Check, CheckKind, Combination, Findings, LimitState, PointForces, StateResults,
@@ -12,6 +12,12 @@ use battenboard_engine::findings::{
 /// Explains a member or deck that has at least one check; joints and anchors get their greatest force.
 pub fn why(design: &Design, findings: &Findings, tag: &str, width: usize) -> Sheet {
     let mut sheet = Sheet::new(width);
+    if tag == whole::TAG && places::member(design, tag).is_none() {
+        whole_screen::whole_frame(&mut sheet, findings);
+        all_checks(&mut sheet, findings, tag);
+        not_checked(&mut sheet, findings, tag);
+        return sheet;
+    }
     match findings.checks.iter().find(|check| check.tag == tag) {
         Some(worst) => {
             head(&mut sheet, design, &words::felt(worst, &findings.checks));
@@ -21,6 +27,7 @@ pub fn why(design: &Design, findings: &Findings, tag: &str, width: usize) -> She
         }
         None => without_check(&mut sheet, design, findings, tag),
     }
+    of_this_one(&mut sheet, findings, tag);
     assumed(&mut sheet, design, findings, tag);
     not_checked(&mut sheet, findings, tag);
     if let Some(worst) = findings.checks.iter().find(|check| check.tag == tag) {
@@ -101,18 +108,17 @@ fn limit_state(check: &Check) -> LimitState {
 
 /// The loads of a check's governing combination as they come, without safety factors and creep, and their forces: the
 /// same loads are combined for sag at once under the same name, or that of strength says after a semicolon how the own
-/// weight was taken. The states stand in the order of combinations.
+/// weight was taken.
 fn as_it_comes<'f>(findings: &'f Findings, check: &Check) -> Option<(&'f StateResults, &'f Combination)> {
     let same = |name: &str| {
         let rest = check.combination.strip_prefix(name);
         rest.is_some_and(|rest| rest.is_empty() || rest.starts_with("; "))
     };
-    let states = findings.results.as_ref()?.states.iter().filter(|state| state.combined);
-    states
-        .zip(&findings.combinations)
-        .filter(|(state, combination)| state.name == combination.name && same(&combination.name))
-        .filter(|(_, combination)| combination.limit_state == LimitState::SagInstant)
-        .max_by_key(|(_, combination)| combination.name.len())
+    let combinations = findings.combinations.iter().filter(|item| item.limit_state == LimitState::SagInstant);
+    let combination = combinations.filter(|item| same(&item.name)).max_by_key(|item| item.name.len())?;
+    let of_it =
+        |state: &&StateResults| state.limit_state == Some(LimitState::SagInstant) && state.name == combination.name;
+    findings.results.as_ref()?.states.iter().find(of_it).map(|state| (state, combination))
 }
 
 /// The member under a deck that is held by the greatest force.
@@ -219,6 +225,9 @@ fn all_checks(sheet: &mut Sheet, findings: &Findings, tag: &str) {
             ]
         })
         .collect();
+    if rows.is_empty() {
+        return;
+    }
     sheet.blank();
     let heads = [("check", Side::Left), ("of 1.00", Side::Right), ("verdict", Side::Left), ("under", Side::Left)];
     table(sheet, &heads, &rows);
@@ -259,8 +268,20 @@ fn without_check(sheet: &mut Sheet, design: &Design, findings: &Findings, tag: &
     }
 }
 
+/// Room over a deck; what an anchor must hold down.
+fn of_this_one(sheet: &mut Sheet, findings: &Findings, tag: &str) {
+    for item in findings.headroom.iter().filter(|item| item.deck == tag) {
+        sheet.hanging("Room: ", &format!("{}.", whole::headroom(item)));
+    }
+    for item in findings.hold_downs.iter().filter(|item| item.anchor == tag) {
+        let text = format!("{}, safety factors counted in, under: {}.", whole::hold_down(item), item.combination);
+        sheet.paragraph(&text);
+    }
+}
+
 fn greatest_force<'f>(findings: &'f Findings, tag: &str) -> Option<(&'f str, &'f PointForces)> {
-    let states = findings.results.as_ref()?.states.iter().filter(|state| state.combined);
+    let strength = |state: &&StateResults| state.limit_state == Some(LimitState::Strength);
+    let states = findings.results.as_ref()?.states.iter().filter(strength);
     let points = states
         .flat_map(|state| state.joints.iter().chain(&state.reactions).map(move |point| (state.name.as_str(), point)));
     points.filter(|(_, point)| point.tag == tag).max_by(|(_, a), (_, b)| size(a).total_cmp(&size(b)))

@@ -2,7 +2,7 @@
 
 use super::figures;
 use battenboard_engine::findings::{
-    Assumption, AssumptionCode, Check, CheckKind, Fault, LimitState, Mend, Motion, Unchecked, Verdict,
+    Assumption, AssumptionCode, Check, CheckKind, LimitState, Mend, Unchecked, Verdict,
 };
 
 /// The verdict as a sentence of its own.
@@ -47,6 +47,11 @@ pub fn is_sag(kind: CheckKind) -> bool {
     }
 }
 
+/// True for the checks of the frame as a whole, whose sentence needs no place.
+pub fn is_of_the_whole(kind: CheckKind) -> bool {
+    matches!(kind, CheckKind::Sway | CheckKind::FrameBuckling | CheckKind::Frequency)
+}
+
 /// Name of a check, for a table.
 pub fn check_name(kind: CheckKind) -> &'static str {
     match kind {
@@ -68,7 +73,7 @@ pub fn check_name(kind: CheckKind) -> &'static str {
         CheckKind::Hole => "hole",
         CheckKind::Sway => "leaning",
         CheckKind::FrameBuckling => "folding",
-        CheckKind::Frequency => "shaking",
+        CheckKind::Frequency => "swaying",
     }
 }
 
@@ -91,9 +96,13 @@ pub fn check_meaning(kind: CheckKind) -> &'static str {
         CheckKind::Bearing => "the timber is crushed across its grain where it lies on another",
         CheckKind::Notch => "it splits along the grain from the corner of its notch",
         CheckKind::Hole => "what the hole leaves of it is bent, pulled or shorn too much",
-        CheckKind::Sway => "the whole frame leans over sideways when somebody pushes or moves about",
-        CheckKind::FrameBuckling => "the whole frame would fold under a few times its load",
-        CheckKind::Frequency => "the whole frame sways slowly, because too little is stiff against it",
+        CheckKind::Sway => "the whole frame leans over when somebody pushes it or moves about",
+        CheckKind::FrameBuckling => {
+            "under so many times its loads the whole frame folds: posts lean over or pieces bow out"
+        }
+        CheckKind::Frequency => {
+            "the whole frame sways when somebody moves about; the slower, the less is stiff against it"
+        }
     }
 }
 
@@ -131,12 +140,17 @@ pub fn check_says(check: &Check) -> String {
         }
         CheckKind::FrameBuckling => {
             return format!(
-                "would fold at {:.1} times its loads; {:.0} times is asked",
-                check.resistance, check.demand
+                "folds at {} times its loads; {} times is asked",
+                super::whole::fold_factor(check.resistance),
+                figures::times(check.demand)
             );
         }
         CheckKind::Frequency => {
-            return format!("shakes {:.1} times a second; {:.0} times is asked", check.resistance, check.demand);
+            return format!(
+                "sways {} times a second; {} times is asked",
+                figures::times(check.resistance),
+                figures::times(check.demand)
+            );
         }
         _ => {}
     }
@@ -179,81 +193,6 @@ pub fn mend(mend: &Mend) -> String {
     text
 }
 
-/// A fault in a sentence, and what would mend it.
-pub fn fault(fault: &Fault) -> (String, String) {
-    match fault {
-        Fault::Mechanism { members, motion, direction } => mechanism(members, *motion, *direction),
-        Fault::NearMechanism { members, motion, direction, frequency_hz, buckling_factor, .. } => {
-            let (what, mend) = mechanism(members, *motion, *direction);
-            let how = match (frequency_hz, buckling_factor) {
-                (Some(hz), _) => format!("; it sways only {hz:.1} times a second"),
-                (_, Some(factor)) => format!("; it folds at {factor:.2} times the loads"),
-                _ => String::new(),
-            };
-            (format!("{}{how}", what.replace("can ", "can nearly ").replace("nothing", "hardly anything")), mend)
-        }
-        Fault::Disconnected { members } => (
-            format!("{} {} held by nothing: no joint leads to the vehicle", list(members, 4), is_are(members.len())),
-            "join it to a member that is held, or give it an anchor".into(),
-        ),
-        Fault::Gap { on, member, gap_mm } => (
-            format!("{member} does not reach {on}: {} of air lie between them", figures::sag(*gap_mm)),
-            format!("lengthen or move {on} or {member} by {}", figures::sag(*gap_mm)),
-        ),
-        Fault::Contradiction { anchor } => (
-            format!("the movement written at {anchor} can't happen together with those of the other anchors"),
-            format!("look at the settlement of {anchor}: a stiff frame can't follow it"),
-        ),
-        Fault::IllConditioned { stiffest, softest, condition } => (
-            format!("{stiffest} is too much stiffer than {softest} to compute with (condition {condition:.0e})"),
-            "look at their sizes and springs: one of them is probably wrong by a unit".into(),
-        ),
-    }
-}
-
-fn mechanism(members: &[String], motion: Motion, direction: [f64; 3]) -> (String, String) {
-    let who = list(members, 4);
-    let along = along(direction);
-    match motion {
-        Motion::Slide => (
-            format!("{who} can slide {along}: nothing holds {} that way", it_them(members.len())),
-            format!("fix {} so that {} can't move {along}", one_of(members), it_they(members.len())),
-        ),
-        Motion::Turn => (
-            format!("{who} can turn about a line {}: nothing stops it", line_along(direction)),
-            format!("hold {} at a second place, or by a joint that does not turn", one_of(members)),
-        ),
-        Motion::Fold => (
-            format!("{who} can lean over {along}: nothing is stiff against it"),
-            format!("add a brace, a panel or a stiff corner that resists leaning {along}"),
-        ),
-    }
-}
-
-/// The direction of a motion, in the words of the vehicle.
-pub fn along(direction: [f64; 3]) -> &'static str {
-    match main_axis(direction) {
-        Some(0) => "along the vehicle",
-        Some(1) => "across the vehicle",
-        Some(_) => "up and down",
-        None => "aslant",
-    }
-}
-
-fn line_along(direction: [f64; 3]) -> &'static str {
-    match main_axis(direction) {
-        Some(0) => "that runs along the vehicle",
-        Some(1) => "that runs across the vehicle",
-        Some(_) => "that stands upright",
-        None => "that runs aslant",
-    }
-}
-
-/// The axis a unit vector keeps within about 18 degrees of.
-fn main_axis(direction: [f64; 3]) -> Option<usize> {
-    direction.iter().position(|part| part.abs() >= 0.95)
-}
-
 /// An assumption in a few words, for the first screen.
 pub fn assumption(assumption: &Assumption) -> String {
     let Assumption { code, about, value } = assumption;
@@ -283,7 +222,7 @@ pub fn assumption(assumption: &Assumption) -> String {
         AssumptionCode::TravelAcceleration => format!("braking with {number:.1} g"),
         AssumptionCode::NoDiaphragm => "decks don't stiffen the frame".into(),
         AssumptionCode::SharingFactor => "no bonus for members that share".into(),
-        AssumptionCode::MattressThickness => format!("mattress {number:.0}\u{a0}mm when lain on"),
+        AssumptionCode::MattressThickness => format!("mattresses {} thick", figures::length(number)),
         AssumptionCode::UngradedPiece => format!("{} as the lowest class, C14", list(about, 2)),
     }
 }
@@ -318,7 +257,9 @@ pub fn assumption_advice(code: AssumptionCode) -> &'static str {
         AssumptionCode::TravelAcceleration => "a choice of this project for vans of its mass, no crash test",
         AssumptionCode::NoDiaphragm => "a sheet stiffens only with its screws, which are not reckoned yet",
         AssumptionCode::SharingFactor => "who carries how much is computed instead",
-        AssumptionCode::MattressThickness => "write mattress into the deck",
+        AssumptionCode::MattressThickness => {
+            "write mattress into the deck; three quarters of it are left when somebody lies on it"
+        }
         AssumptionCode::UngradedPiece => "look for a stamp, or measure it, and write grade into its stock",
     }
 }
@@ -389,26 +330,6 @@ pub fn fields(names: &[String]) -> Vec<String> {
         bare.strip_prefix("vehicle.").unwrap_or(bare).to_owned()
     };
     names.iter().map(plain).collect()
-}
-
-fn is_are(count: usize) -> &'static str {
-    if count == 1 { "is" } else { "are" }
-}
-
-fn it_them(count: usize) -> &'static str {
-    if count == 1 { "it" } else { "them" }
-}
-
-fn it_they(count: usize) -> &'static str {
-    if count == 1 { "it" } else { "they" }
-}
-
-fn one_of(members: &[String]) -> String {
-    match members {
-        [only] => only.clone(),
-        [first, ..] => format!("{first} or what it is joined to"),
-        [] => "it".into(),
-    }
 }
 
 /// The first letter made a capital: a sentence begins.

@@ -15,23 +15,6 @@ fn lists_never_say_and_one_more() {
 }
 
 #[test]
-fn a_mechanism_is_said_with_its_direction_and_mend() {
-    let slide = Fault::Mechanism { members: tags(&["RL"]), motion: Motion::Slide, direction: [1.0, 0.0, 0.0] };
-    let (what, mend) = fault(&slide);
-    assert_eq!(what, "RL can slide along the vehicle: nothing holds it that way");
-    assert_eq!(mend, "fix RL so that it can't move along the vehicle");
-    let fold = Fault::Mechanism { members: tags(&["P1", "P2"]), motion: Motion::Fold, direction: [0.0, 1.0, 0.0] };
-    assert_eq!(fault(&fold).0, "P1 and P2 can lean over across the vehicle: nothing is stiff against it");
-}
-
-#[test]
-fn a_gap_names_both_tags_and_the_millimetres() {
-    let (what, mend) = fault(&Fault::Gap { on: "RL".into(), member: "B5".into(), gap_mm: 40.0 });
-    assert_eq!(what, "B5 does not reach RL: 40\u{a0}mm of air lie between them");
-    assert_eq!(mend, "lengthen or move RL or B5 by 40\u{a0}mm");
-}
-
-#[test]
 fn a_mend_says_where_the_trouble_moves() {
     let moved = Mend {
         members: tags(&["B1", "B2"]),
