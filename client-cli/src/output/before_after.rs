@@ -23,6 +23,7 @@ pub fn tried(tags: &[String], stock: (&str, &str), before: &Findings, after: &Fi
     rows.push(vec!["the whole".into(), whole(before), whole(after)]);
     let kilograms = |findings: &Findings| format!("{:.1} kg", findings.weight.frame_kg + findings.weight.fixings_kg);
     rows.push(vec!["weight".into(), kilograms(before), kilograms(after)]);
+    rows.extend(rooms(before, after));
     table(&mut sheet, &[("worst of 1.00", Side::Left), ("before", Side::Left), ("after", Side::Left)], &rows);
     for fault in after.faults.iter().filter(|fault| !before.faults.contains(fault)) {
         let (what, mend) = faults::fault(fault);
@@ -30,6 +31,18 @@ pub fn tried(tags: &[String], stock: (&str, &str), before: &Findings, after: &Fi
         sheet.hanging("     mend: ", &mend);
     }
     sheet
+}
+
+/// Clear heights over decks that are not what they were, mm.
+fn rooms(before: &Findings, after: &Findings) -> Vec<Vec<String>> {
+    let was = |deck: &str| before.headroom.iter().find(|item| item.deck == deck);
+    let changed = after.headroom.iter().filter_map(|is| {
+        let was = was(&is.deck)?;
+        let row =
+            || vec![format!("room over {}", is.deck), figures::length(was.clear_mm), figures::length(is.clear_mm)];
+        ((is.clear_mm - was.clear_mm).abs() >= 0.5).then(row)
+    });
+    changed.collect()
 }
 
 fn verdict_change(before: &Findings, after: &Findings) -> String {
@@ -110,6 +123,17 @@ mod tests {
         let mut after = samples::holding();
         after.weight.frame_kg += 1.3;
         assert_screen("tried", &tried(&["B2".into()], ("38x63", "45x70"), &samples::short(), &after, 80));
+    }
+
+    #[test]
+    fn a_deck_that_rises_takes_room() {
+        let (mut before, mut after) = (samples::of_the_whole(vec![]), samples::of_the_whole(vec![]));
+        assert_eq!(rooms(&before, &after), Vec::<Vec<String>>::new());
+        after.headroom[0].clear_mm -= 25.0;
+        let row = ["room over D1", "640\u{a0}mm", "615\u{a0}mm"].map(String::from).to_vec();
+        assert_eq!(rooms(&before, &after), [row]);
+        before.headroom.clear();
+        assert_eq!(rooms(&before, &after), Vec::<Vec<String>>::new());
     }
 
     #[test]

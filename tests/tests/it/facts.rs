@@ -1,7 +1,7 @@
 //! Facts of the trade (common practice, no source) beside what the engine computes.
 
 use battenboard_engine::design::Frame;
-use battenboard_engine::findings::{CheckKind, Findings, Verdict};
+use battenboard_engine::findings::{CheckKind, Findings, Room, Verdict};
 use battenboard_engine::{Ask, check};
 use std::fmt::Write;
 
@@ -115,4 +115,32 @@ fn a_single_slatted_frame_is_700_by_2000() {
     assert!(short == 0 && usual <= 1.0, "{short} checks fall short at 700, sag {usual}");
     let (wide, _) = sag(900.0);
     assert!(wide > usual, "slats of 900 are stiffer than of 700");
+}
+
+/// The slatted frame of 700 under a ceiling, bedding on it.
+fn under_a_roof(ceiling_mm: f64) -> Findings {
+    let text = slatted(700.0, 2000.0);
+    let inside = format!("inside = {{ from = [-500, -900, 0], to = [2500, 900, {ceiling_mm}] }}");
+    findings(&text.replace("survey = 1 }", &format!("survey = 1, {inside} }}")))
+}
+
+/// A roof line raised by 150 to 200 mm is the difference between lying and sitting.
+///
+/// The slats' tops lie at 300 + 95 + 18 = 413 mm, the mattress (not stated, so 100 mm, pressed to 75) at 488. It is so
+/// where one lies and at best sits bent: for every raise of 150 to 200 from 750 mm of clear height on, for the greatest
+/// alone from 700 mm on, and no longer where one sits up already, from 900 mm.
+#[test]
+fn a_roof_line_raised_by_150_to_200_is_the_difference_between_lying_and_sitting() {
+    let enough = |clear_mm: f64| {
+        let findings = under_a_roof(488.0 + clear_mm);
+        assert_eq!(findings.headroom.len(), 1);
+        assert!((findings.headroom[0].clear_mm - clear_mm).abs() < 1e-9);
+        findings.headroom[0].enough_for
+    };
+    assert_eq!((enough(700.0), enough(740.0)), (Room::Lying, Room::Bent));
+    for raised in [160.0, 180.0, 200.0] {
+        assert_eq!(enough(740.0 + raised), Room::Sitting, "raised by {raised}");
+    }
+    assert_eq!(enough(700.0 + 200.0), Room::Sitting);
+    assert_eq!(enough(699.0 + 200.0), Room::Bent);
 }

@@ -149,8 +149,11 @@ fn in_the_engine_arrows_go_from_rules_to_statics_to_design() {
         let inside = |source: &&Source| source.path == file || source.path.starts_with(&folder);
         engine.iter().filter(inside).map(|s| Source { path: s.path.clone(), text: s.text.clone() }).collect()
     };
-    let mut offences =
-        names(&room("design"), &["crate::statics", "crate::rules", "crate::mass", "crate::fit", "crate::check"], |_| false);
+    let mut offences = names(
+        &room("design"),
+        &["crate::statics", "crate::rules", "crate::mass", "crate::fit", "crate::check"],
+        |_| false,
+    );
     let above_statics = ["crate::rules", "crate::mass", "crate::fit", "crate::check"];
     offences.extend(names(&room("statics"), &above_statics, |_| false));
     // Masses and room need no forces.
