@@ -3,7 +3,7 @@
 use super::sheet::Sheet;
 use super::{faults, figures, places, whole, words};
 use battenboard_engine::design::Design;
-use battenboard_engine::findings::{Check, CheckKind, Findings, LoadState, Verdict};
+use battenboard_engine::findings::{Check, CheckKind, Findings, LoadState, Stability, Verdict};
 
 /// Most lines of the first screen: 24 rows less the shell's own line.
 pub const MOST_LINES: usize = 23;
@@ -14,18 +14,30 @@ struct Fill {
     /// Empty lines between its parts.
     gaps: bool,
     /// The lines about the whole, which `why design` says too.
-    whole: bool,
+    whole: Whole,
     /// How many of the worst.
     worst: usize,
 }
 
+/// How much is said of the whole.
+#[derive(Clone, Copy)]
+enum Whole {
+    /// Sway with its load, hold-downs, the lowest heights.
+    Full,
+    /// A line each.
+    Short,
+    /// Where it is said.
+    Elsewhere,
+}
+
 /// From all of it to the least; the first that fits is taken.
-const FILLS: [Fill; 5] = [
-    Fill { gaps: true, whole: true, worst: 3 },
-    Fill { gaps: false, whole: true, worst: 3 },
-    Fill { gaps: false, whole: false, worst: 3 },
-    Fill { gaps: false, whole: false, worst: 2 },
-    Fill { gaps: false, whole: false, worst: 1 },
+const FILLS: [Fill; 6] = [
+    Fill { gaps: true, whole: Whole::Full, worst: 3 },
+    Fill { gaps: false, whole: Whole::Full, worst: 3 },
+    Fill { gaps: false, whole: Whole::Short, worst: 3 },
+    Fill { gaps: false, whole: Whole::Elsewhere, worst: 3 },
+    Fill { gaps: false, whole: Whole::Elsewhere, worst: 2 },
+    Fill { gaps: false, whole: Whole::Elsewhere, worst: 1 },
 ];
 
 /// The first screen, at most [`MOST_LINES`] lines where the design's own words allow it.
@@ -59,15 +71,11 @@ fn build(design: &Design, findings: &Findings, width: usize, fill: Fill) -> Shee
         sheet.hanging("     ", &format!("and {} more like these (--table)", findings.faults.len() - fill.worst));
     }
     for (index, item) in worst_rows(findings, fill.worst - faults).iter().enumerate() {
-        worst_item(&mut sheet, design, index + 1, item, &words::felt(item.check, &findings.checks));
+        worst_item(&mut sheet, design, index + 1, item, findings);
     }
     gap(&mut sheet);
     sheet.paragraph(&weight_sentence(findings));
-    if fill.whole {
-        of_the_whole(&mut sheet, findings);
-    } else if has_of_the_whole(findings) {
-        sheet.paragraph(WHOLE_ELSEWHERE);
-    }
+    of_the_whole(&mut sheet, findings, fill.whole);
     if !findings.assumptions.is_empty() {
         sheet.hanging("Assumed: ", &assumed(findings));
     }
@@ -82,23 +90,29 @@ fn build(design: &Design, findings: &Findings, width: usize, fill: Fill) -> Shee
 /// Where the lines about the whole stand when the first screen has no place for them.
 const WHOLE_ELSEWHERE: &str = "How it sways, what holds it down, room over the decks: batten why design.";
 
-fn has_of_the_whole(findings: &Findings) -> bool {
+/// Sway, hold-downs and room.
+fn of_the_whole(sheet: &mut Sheet, findings: &Findings, whole: Whole) {
     let Findings { stability, hold_downs, headroom, .. } = findings;
-    whole::stability(stability).is_some() || !hold_downs.is_empty() || !headroom.is_empty()
-}
-
-/// Sway, hold-downs and room, a line each.
-fn of_the_whole(sheet: &mut Sheet, findings: &Findings) {
-    if let Some(text) = whole::stability(&findings.stability) {
+    let (sways, most_rooms) = match whole {
+        Whole::Full => (whole::stability(stability), MOST_ROOMS),
+        Whole::Short => (whole::stability_short(stability), 1),
+        Whole::Elsewhere => {
+            if whole::stability(stability).is_some() || !hold_downs.is_empty() || !headroom.is_empty() {
+                sheet.paragraph(WHOLE_ELSEWHERE);
+            }
+            return;
+        }
+    };
+    if let Some(text) = sways {
         sheet.paragraph(&format!("{text}."));
     }
     let held = whole::hold_downs(findings);
     if let Some(first) = held.first() {
-        let more =
-            if held.len() > 1 { format!(", {} more (batten why design)", held.len() - 1) } else { String::new() };
+        let rest = held.len() - 1;
+        let more = if rest > 0 { format!(", {rest} more (batten why design)") } else { String::new() };
         sheet.paragraph(&format!("{}{more}.", whole::hold_down(first)));
     }
-    for (decks, text) in whole::rooms(findings).into_iter().take(MOST_ROOMS) {
+    for (decks, text) in whole::rooms(findings).into_iter().take(most_rooms) {
         sheet.hanging(&format!("Over {decks}: "), &format!("{text}."));
     }
 }
@@ -131,10 +145,11 @@ pub fn verdict_sentence(design: &Design, findings: &Findings) -> String {
 fn worst_clause(design: &Design, findings: &Findings, worst: &Check) -> String {
     if words::is_of_the_whole(worst.kind) {
         let says = words::check_says(worst);
-        return if worst.combination.is_empty() {
-            format!("it {says}")
-        } else {
-            format!("{} it {says}", under(&worst.combination))
+        return match (worst.combination.as_str(), worst.kind) {
+            ("", _) => format!("it {says}"),
+            // Its masses are no load case.
+            (all, CheckKind::Frequency) => format!("with {all} it {says}"),
+            (combination, _) => format!("{} it {says}", under(combination)),
         };
     }
     if words::is_sag(worst.kind) {
@@ -201,7 +216,9 @@ fn worst_rows(findings: &Findings, most: usize) -> Vec<RowWorst<'_>> {
     rows
 }
 
-fn worst_item(sheet: &mut Sheet, design: &Design, number: usize, item: &RowWorst<'_>, check: &Check) {
+fn worst_item(sheet: &mut Sheet, design: &Design, number: usize, item: &RowWorst<'_>, findings: &Findings) {
+    let check = &words::felt(item.check, &findings.checks);
+    let stability = &findings.stability;
     let name = words::sentence(&places::named(design, &check.tag));
     let nowhere = words::is_sag(check.kind) || words::is_of_the_whole(check.kind) || check.kind == CheckKind::Column;
     let place = if nowhere { String::new() } else { format!(" {}", places::along(design, &check.tag, check.at_mm)) };
@@ -215,21 +232,19 @@ fn worst_item(sheet: &mut Sheet, design: &Design, number: usize, item: &RowWorst
     }
     match (&check.mend, check.verdict) {
         (Some(mend), _) => sheet.hanging("     mend: ", &words::mend(mend)),
-        (None, Verdict::FallsShort) => sheet.hanging("     mend: ", no_mend(check)),
+        (None, Verdict::FallsShort) => sheet.hanging("     mend: ", &no_mend(check, stability)),
         (None, _) => {}
     }
 }
 
-fn no_mend(check: &Check) -> &'static str {
+fn no_mend(check: &Check, stability: &Stability) -> String {
     match check.kind {
         CheckKind::DeckBending | CheckKind::DeckShear | CheckKind::DeckSag => {
-            "a thicker deck, narrower gaps, or one more member under it"
+            "a thicker deck, narrower gaps, or one more member under it".into()
         }
-        CheckKind::Sway | CheckKind::FrameBuckling | CheckKind::Frequency => {
-            "a brace, a panel or a wall fixing against leaning over"
-        }
-        CheckKind::Column => "hold it at half its height, or take a thicker piece",
-        _ => "no timber of this file is enough alone: shorten the span or add a member beside it",
+        kind if words::is_of_the_whole(kind) => whole::stiffen(stability),
+        CheckKind::Column => "hold it at half its height, or take a thicker piece".into(),
+        _ => "no timber of this file is enough alone: shorten the span or add a member beside it".into(),
     }
 }
 

@@ -44,7 +44,7 @@ pub fn fault(fault: &Fault) -> (String, String) {
 fn near(frequency_hz: Option<f64>, buckling_factor: Option<f64>, combination: &str) -> String {
     let mut text = String::new();
     if let Some(hz) = frequency_hz {
-        text.push_str(&format!("; with all aboard it sways only {} times a second", figures::times(hz)));
+        text.push_str(&format!("; with everything aboard it sways only {} times a second", figures::times(hz)));
     }
     if let Some(factor) = buckling_factor {
         // Cut, not rounded: what folds under its loads must not be said to fold at 1.0 times them.

@@ -70,7 +70,7 @@ fn what_can_nearly_move_says_how_nearly() {
     assert_eq!(
         nearly(Motion::Fold, [1.0, 0.0, 0.0], Some(0.62), None),
         "hardly anything stiffens P1, P2 and RL lengthways (plane x-z): posts and rails can lean over like a \
-         parallelogram; with all aboard it sways only 0.62 times a second"
+         parallelogram; with everything aboard it sways only 0.62 times a second"
     );
     assert_eq!(
         nearly(Motion::Slide, [0.0, 1.0, 0.0], None, Some(0.999)),
@@ -79,7 +79,7 @@ fn what_can_nearly_move_says_how_nearly() {
     );
     assert_eq!(
         nearly(Motion::Turn, [0.0, 0.0, 1.0], Some(0.05), Some(0.4)),
-        "hardly anything keeps P1, P2 and RL from turning about a line that stands upright; with all aboard it sways \
+        "hardly anything keeps P1, P2 and RL from turning about a line that stands upright; with everything aboard it sways \
          only 0.05 times a second; it folds at 0.4 times its loads (kneeling at the edge)"
     );
     assert_eq!(

@@ -14,22 +14,42 @@ pub fn first_to_fold(stability: &Stability) -> Option<&StabilityLine> {
     worst.filter(|line| line.buckling_factor.is_some())
 }
 
-/// `Sways 7.2 times a second; folds at 34 times its loads (kneeling at the edge)`; `None` where neither was computed.
+/// `Sways 7.2 times a second; folds at 34 times its worst load (kneeling at the edge)`; `None` where neither was computed.
 pub fn stability(stability: &Stability) -> Option<String> {
+    let short = stability_short(stability)?;
+    let load = first_to_fold(stability).map(|line| format!(" ({})", line.combination));
+    Some(format!("{short}{}", load.unwrap_or_default()))
+}
+
+/// As [`stability`], without the name of the load.
+pub fn stability_short(stability: &Stability) -> Option<String> {
     let mut parts = Vec::new();
     if let Some(hz) = stability.frequency_hz {
         parts.push(format!("sways {} times a second", figures::times(hz)));
     }
-    match first_to_fold(stability) {
-        Some(line) => parts.push(format!(
-            "folds at {} times its worst load ({})",
-            fold_factor(line.buckling_factor.unwrap_or(f64::INFINITY)),
-            line.combination
-        )),
+    match first_to_fold(stability).and_then(|line| line.buckling_factor) {
+        Some(factor) => parts.push(format!("folds at {} times its worst load", fold_factor(factor))),
         None if !stability.lines.is_empty() => parts.push("no load folds it".into()),
         None => {}
     }
     (!parts.is_empty()).then(|| super::words::sentence(&parts.join("; ")))
+}
+
+/// How many times softer one way is than the other before it is named.
+const MUCH_SOFTER: f64 = 2.0;
+
+/// What would stiffen the frame, without a full stop; it names the way in which it is much softer.
+pub fn stiffen(stability: &Stability) -> String {
+    let way = match stability.sway_stiffness_n_mm {
+        Some([x, y]) if MUCH_SOFTER * x < y => " lengthways",
+        Some([x, y]) if MUCH_SOFTER * y < x => " crossways",
+        _ => "",
+    };
+    if way.is_empty() {
+        "add a brace, a panel or a wall fixing against leaning over".into()
+    } else {
+        format!("add a brace, a panel or a wall fixing that holds it{way}")
+    }
 }
 
 /// The factor at which it folds: cut to two figures, so that it is never said to stand more than it does.

@@ -3,7 +3,7 @@
 use super::columns::{Side, table};
 use super::sheet::Sheet;
 use super::{figures, whole, words};
-use battenboard_engine::findings::{Check, Findings};
+use battenboard_engine::findings::{Check, Findings, StabilityLine, Verdict};
 
 /// The paragraphs and tables about the whole, after its checks.
 pub fn whole_frame(sheet: &mut Sheet, findings: &Findings) {
@@ -24,6 +24,9 @@ fn head(sheet: &mut Sheet, findings: &Findings) {
         ));
         sheet.paragraph(&format!("What happens: {}.", words::check_meaning(worst.kind)));
         sheet.hanging("Clause: ", &worst.clause);
+        if worst.verdict == Verdict::FallsShort {
+            sheet.hanging("Mend: ", &format!("{}.", whole::stiffen(&findings.stability)));
+        }
     } else {
         sheet.paragraph("The frame as a whole.");
     }
@@ -43,13 +46,24 @@ fn pushed(sheet: &mut Sheet, findings: &Findings) {
     }
 }
 
+/// Most combinations in the table of folding.
+const MOST_LINES: usize = 4;
+
+fn factor(line: &StabilityLine) -> f64 {
+    line.buckling_factor.unwrap_or(f64::INFINITY)
+}
+
 fn folding(sheet: &mut Sheet, findings: &Findings) {
     let lines = &findings.stability.lines;
     if lines.is_empty() {
         return;
     }
-    let rows: Vec<Vec<String>> = lines
-        .iter()
+    let mut worst: Vec<&StabilityLine> = lines.iter().collect();
+    // The sort is stable: equal ones stay in the order of the combinations.
+    worst.sort_by(|a, b| factor(a).total_cmp(&factor(b)));
+    let rows: Vec<Vec<String>> = worst
+        .into_iter()
+        .take(MOST_LINES)
         .map(|line| {
             let how = match (line.buckling_factor, line.sways) {
                 (None, _) => "-",
@@ -59,7 +73,7 @@ fn folding(sheet: &mut Sheet, findings: &Findings) {
             vec![
                 line.buckling_factor.map_or_else(|| "never".into(), whole::fold_factor),
                 how.to_owned(),
-                if line.buckling_factor.is_some() { words::list(&line.members, 2) } else { String::new() },
+                if line.members.is_empty() { "-".into() } else { words::list(&line.members, 2) },
                 if line.second_order { "yes".into() } else { "no".into() },
                 line.combination.clone(),
             ]
@@ -74,7 +88,11 @@ fn folding(sheet: &mut Sheet, findings: &Findings) {
         ("under", Side::Left),
     ];
     table(sheet, &heads, &rows);
-    sheet.paragraph("Folds at: times its loads. Second order: forces reckoned on the frame as it leans and bows.");
+    let rest = lines.len().saturating_sub(MOST_LINES);
+    let more = if rest > 0 { format!(" {rest} more loads fold it later (--json).") } else { String::new() };
+    sheet.paragraph(&format!(
+        "Folds at: times its loads. Second order: forces reckoned on the frame as it leans and bows.{more}"
+    ));
 }
 
 /// A table of the anchors that must hold down.

@@ -79,3 +79,13 @@ fn decks_of_one_height_are_said_together_the_lowest_first() {
     assert_eq!(names, ["DM", "DL and DR"]);
     assert!(said[1].1.ends_with("enough to sit up"));
 }
+
+#[test]
+fn the_softer_way_is_named_where_it_is_much_softer() {
+    let stiffness = |x, y| Stability { sway_stiffness_n_mm: Some([x, y]), ..Stability::default() };
+    assert!(stiffen(&stiffness(15.0, 1200.0)).ends_with("that holds it lengthways"));
+    assert!(stiffen(&stiffness(100.0, 40.0)).ends_with("that holds it crossways"));
+    for even in [stiffness(100.0, 60.0), Stability::default()] {
+        assert_eq!(stiffen(&even), "add a brace, a panel or a wall fixing against leaning over");
+    }
+}

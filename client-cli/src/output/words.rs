@@ -188,7 +188,8 @@ pub fn mend(mend: &Mend) -> String {
         figures::kilograms_more(*mass_change_kg)
     );
     if !members.contains(next_worst_tag) && !next_worst_tag.is_empty() {
-        text.push_str(&format!("; then {next_worst_tag} is worst, at {}", figures::share(*next_worst)));
+        let next = if next_worst_tag == super::whole::TAG { "the whole frame" } else { next_worst_tag };
+        text.push_str(&format!("; then {next} is worst, at {}", figures::share(*next_worst)));
     }
     text
 }
