@@ -44,12 +44,10 @@ pub fn fault(fault: &Fault) -> (String, String) {
 fn near(frequency_hz: Option<f64>, buckling_factor: Option<f64>, combination: &str) -> String {
     let mut text = String::new();
     if let Some(hz) = frequency_hz {
-        text.push_str(&format!("; with everything aboard it sways only {} times a second", figures::times(hz)));
+        text.push_str(&format!("; with everything aboard it sways only {} times a second", figures::cut(hz)));
     }
     if let Some(factor) = buckling_factor {
-        // Cut, not rounded: what folds under its loads must not be said to fold at 1.0 times them.
-        let factor = (factor * 100.0).floor() / 100.0;
-        text.push_str(&format!("; it folds at {} times its loads", figures::factor(factor)));
+        text.push_str(&format!("; it folds at {} times its loads", figures::cut(factor)));
         if !combination.is_empty() {
             text.push_str(&format!(" ({combination})"));
         }

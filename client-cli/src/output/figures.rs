@@ -90,6 +90,22 @@ pub fn times(value: f64) -> String {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
+/// How many times, cut to two significant figures: what is asked for and not reached is never shown as reached.
+pub fn cut(value: f64) -> String {
+    if !value.is_finite() || value <= 0.0 {
+        return times(value);
+    }
+    let step = 10_f64.powf(value.log10().floor() - 1.0);
+    // A hair of rounding is no reason to lose a figure.
+    times((value / step + 1e-6).floor() * step)
+}
+
+/// A sag and its limit; one that is over the limit by less than is shown is said so.
+pub fn to_limit(mm: f64, limit_mm: f64) -> (String, String) {
+    let (shown, limit) = (sag(mm), sag(limit_mm));
+    if mm > limit_mm && shown == limit { (format!("just over {shown}"), limit) } else { (shown, limit) }
+}
+
 /// Three significant figures, no exponent.
 pub fn three(value: f64) -> String {
     significant(value, 3)
@@ -193,6 +209,10 @@ mod tests {
         assert_eq!(plain(moment(-612_000.0)), "610 Nm");
         assert_eq!(plain(in_unit(11.04, "N/mm2")), "11.0 N/mm2");
         assert_eq!(factor(1.30), "1.3");
+        let cuts = [2.99, 3.0, 9.96, 120.9, 0.0567, 0.0].map(cut);
+        assert_eq!(cuts, ["2.9", "3", "9.9", "120", "0.056", "0"]);
+        assert_eq!(plain(to_limit(3.01, 3.0).0), "just over 3 mm");
+        assert_eq!(plain(to_limit(3.4, 3.0).0), "3.4 mm");
         assert_eq!(plain(length(-0.2)), "0 mm");
     }
 }

@@ -25,10 +25,10 @@ pub fn stability(stability: &Stability) -> Option<String> {
 pub fn stability_short(stability: &Stability) -> Option<String> {
     let mut parts = Vec::new();
     if let Some(hz) = stability.frequency_hz {
-        parts.push(format!("sways {} times a second", figures::times(hz)));
+        parts.push(format!("sways {} times a second", figures::cut(hz)));
     }
     match first_to_fold(stability).and_then(|line| line.buckling_factor) {
-        Some(factor) => parts.push(format!("folds at {} times its worst load", fold_factor(factor))),
+        Some(factor) => parts.push(format!("folds at {} times its worst load", figures::cut(factor))),
         None if !stability.lines.is_empty() => parts.push("no load folds it".into()),
         None => {}
     }
@@ -50,12 +50,6 @@ pub fn stiffen(stability: &Stability) -> String {
     } else {
         format!("add a brace, a panel or a wall fixing that holds it{way}")
     }
-}
-
-/// The factor at which it folds: cut to two figures, so that it is never said to stand more than it does.
-pub fn fold_factor(factor: f64) -> String {
-    let step = if factor >= 10.0 { 1.0 } else { 0.1 };
-    figures::factor((factor / step + 1e-9).floor() * step)
 }
 
 /// The anchors that must hold down, the greatest force first.

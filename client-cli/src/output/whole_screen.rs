@@ -71,7 +71,7 @@ fn folding(sheet: &mut Sheet, findings: &Findings) {
                 (Some(_), false) => "pieces bow",
             };
             vec![
-                line.buckling_factor.map_or_else(|| "never".into(), whole::fold_factor),
+                line.buckling_factor.map_or_else(|| "never".into(), figures::cut),
                 how.to_owned(),
                 if line.members.is_empty() { "-".into() } else { words::list(&line.members, 2) },
                 if line.second_order { "yes".into() } else { "no".into() },

@@ -271,7 +271,12 @@ fn without_check(sheet: &mut Sheet, design: &Design, findings: &Findings, tag: &
 /// Room over a deck; what an anchor must hold down.
 fn of_this_one(sheet: &mut Sheet, findings: &Findings, tag: &str) {
     for item in findings.headroom.iter().filter(|item| item.deck == tag) {
-        sheet.hanging("Room: ", &format!("{}.", whole::headroom(item)));
+        let pressed = if item.mattress_mm > 0.0 {
+            format!("; the mattress is {} thick when lain on", figures::length(item.mattress_mm))
+        } else {
+            String::new()
+        };
+        sheet.hanging("Room: ", &format!("{}{pressed}.", whole::headroom(item)));
     }
     for item in findings.hold_downs.iter().filter(|item| item.anchor == tag) {
         let text = format!("{}, safety factors counted in, under: {}.", whole::hold_down(item), item.combination);

@@ -132,23 +132,25 @@ pub fn felt(check: &Check, checks: &[Check]) -> Check {
 pub fn check_says(check: &Check) -> String {
     if is_sag(check.kind) {
         let when = if check.kind == CheckKind::SagFinal { " in the end" } else { "" };
-        return format!("sags {}{when}; the limit is {}", figures::sag(check.demand), figures::sag(check.resistance));
+        let (sag, limit) = figures::to_limit(check.demand, check.resistance);
+        return format!("sags {sag}{when}; the limit is {limit}");
     }
     match check.kind {
         CheckKind::Sway => {
-            return format!("leans {}; the limit is {}", figures::sag(check.demand), figures::sag(check.resistance));
+            let (lean, limit) = figures::to_limit(check.demand, check.resistance);
+            return format!("leans {lean}; the limit is {limit}");
         }
         CheckKind::FrameBuckling => {
             return format!(
                 "folds at {} times its loads; {} times is asked",
-                super::whole::fold_factor(check.resistance),
+                figures::cut(check.resistance),
                 figures::times(check.demand)
             );
         }
         CheckKind::Frequency => {
             return format!(
                 "sways {} times a second; {} times is asked",
-                figures::times(check.resistance),
+                figures::cut(check.resistance),
                 figures::times(check.demand)
             );
         }
