@@ -219,9 +219,10 @@ fn a_leaning_post_by_second_order() {
         let load = share * 0.25 * EULER_WEAK;
         let terms = [(index, load)];
         let parts = buckling::study(&analysis, &[&terms], &|| false).unwrap().parts;
+        let base = second_order::Base::new(&analysis, &parts).unwrap().unwrap();
         for side in [1.0, -1.0] {
-            let leaning = second_order::leaning(&analysis, &parts, &terms, [0.0, side, 0.0]).unwrap().unwrap();
-            let found = leaning.pieces(&frame, 0)[0].mz[0].abs();
+            let leaning = base.leaning(&terms, [0.0, side, 0.0]).unwrap();
+            let found = leaning.pieces(&frame, &base.mesh, 0)[0].mz[0].abs();
             let k = (load / weak).sqrt();
             let (angle, bow) = (k * length, second_order::BOW * length);
             let lean = load * second_order::LEAN * angle.tan() / k;
@@ -245,8 +246,9 @@ fn a_beam_column_by_second_order() {
     let index = analysis.cases.iter().position(|c| c.name == build::CASE).unwrap();
     let terms = [(index, 12_000.0)];
     let parts = buckling::study(&analysis, &[&terms], &|| false).unwrap().parts;
-    let leaning = second_order::leaning(&analysis, &parts, &terms, [0.0, 1.0, 0.0]).unwrap().unwrap();
-    let pieces = leaning.pieces(&frame, 0);
+    let base = second_order::Base::new(&analysis, &parts).unwrap().unwrap();
+    let leaning = base.leaning(&terms, [0.0, 1.0, 0.0]).unwrap();
+    let pieces = leaning.pieces(&frame, &base.mesh, 0);
     let middle = pieces.iter().find(|p| (p.from_mm - 900.0).abs() < 1.0).unwrap().mz[0].abs();
     let k = (12_000.0 / (11_000.0 * 721_406.25_f64)).sqrt();
     let (angle, bow) = (k * 1800.0, second_order::BOW * 1800.0);

@@ -38,8 +38,11 @@ pub fn checks(
         for (combination, state) in combined.iter().zip(&mut buffers) {
             all.combine_pieces(&combination.terms, combination.limit_state, state);
         }
-        let leaning: Vec<Vec<Piece>> =
-            study.second_order.iter().map(|s| s.leaning.pieces(analysis.frame, member)).collect();
+        let leaning: Vec<Vec<Piece>> = study
+            .divided
+            .iter()
+            .flat_map(|mesh| study.second_order.iter().map(|s| s.leaning.pieces(analysis.frame, mesh, member)))
+            .collect();
         let judged = Judged { combined, buffers: &buffers, study, leaning: &leaning };
         checks.extend(member_checks(analysis.frame, member, &supports[member], &judged));
     }

@@ -6,7 +6,8 @@ use crate::design::Vector;
 use crate::design::vector::scale;
 use crate::findings::{Check, CheckKind, Factor, Fault, LimitState, SectionForces, Stability, StabilityLine, Verdict};
 use crate::rules::combine::Combined;
-use crate::statics::buckling::{self, Buckling, Column, SWAY_LOOKED_AT, TOLD};
+use crate::statics::buckling::{self, Buckled, Buckling, Column, SWAY_LOOKED_AT, TOLD};
+use crate::statics::mesh::Mesh;
 use crate::statics::second_order::{self, Leaning};
 use crate::statics::vibration::{self, Vibration};
 use crate::statics::{Analysis, mechanism, sway};
@@ -41,6 +42,8 @@ pub struct Study {
     pub columns: Vec<Vec<Column>>,
     /// Combinations whose forces come from second order; each leans two ways.
     pub second_order: Vec<SecondOrder>,
+    /// Places and bars these were solved with.
+    pub divided: Option<Mesh>,
 }
 
 impl Study {
@@ -103,18 +106,20 @@ fn second_order(
     study: &mut Study,
     stop: &dyn Fn() -> bool,
 ) -> Result<(), CheckError> {
-    for (combination, state) in strength.iter().zip(&buckled.states) {
-        if !state.sways || state.factor >= SWAY_LOOKED_AT || state.factor <= NEARLY_LOOSE {
-            continue;
-        }
+    let soft = |state: &Buckled| state.sways && state.factor < SWAY_LOOKED_AT && state.factor > NEARLY_LOOSE;
+    if !buckled.states.iter().any(soft) {
+        return Ok(());
+    }
+    let Some(base) = second_order::Base::new(analysis, &buckled.parts)? else { return Ok(()) };
+    for (combination, state) in strength.iter().zip(&buckled.states).filter(|(_, state)| soft(state)) {
         if stop() {
             return Err(CheckError::Stopped);
         }
         let mut both = Vec::new();
         for side in [1.0, -1.0] {
             let lean = scale(state.direction, side);
-            let solved = second_order::leaning(analysis, &buckled.parts, &combined[*combination].terms, lean)?;
             let name = format!("{}; leaning {}", combined[*combination].name, way(lean));
+            let solved = base.leaning(&combined[*combination].terms, lean);
             both.extend(solved.map(|leaning| SecondOrder { combination: *combination, name, leaning }));
         }
         // Without an equilibrium either way the buckling factor stands for it.
@@ -122,6 +127,7 @@ fn second_order(
             study.second_order.extend(both);
         }
     }
+    study.divided = Some(base.mesh);
     Ok(())
 }
 

@@ -22,13 +22,13 @@ use columns::{Alone, Columns};
 use shares::Shares;
 
 /// Buckling factors over this are not told.
-pub const TOLD: f64 = 100.0;
+pub const TOLD: f64 = 20.0;
 /// Estimates in the common space lie above the true factors; those under this are settled.
-const SETTLED: f64 = 3.0 * TOLD;
+const SETTLED: f64 = 2.0 * TOLD;
 /// Change of an eigenvalue in one round, over the greatest, at which it counts as settled.
-const WITHIN: f64 = 1e-11;
+const WITHIN: f64 = 1e-9;
 /// Most modes of one combination that are settled.
-const MODES_MAX: usize = 12;
+const MODES_MAX: usize = 6;
 /// P h²/E I of a bar up to which its cubic shape is good to 0.08 %.
 const QUIET: f64 = 0.8;
 /// Most vectors of the common space.
@@ -131,9 +131,13 @@ pub fn study(
         parts: vec![1; analysis.system.mesh.elements.len()],
         states: states.iter().map(|_| none()).collect(),
     };
-    let Some((divided, space)) = common_space(analysis, &envelope, &columns, &mut result.parts, stop)? else {
+    let Some((divided, space, lowest)) = common_space(analysis, &envelope, &columns, &mut result.parts)? else {
         return Ok(result);
     };
+    if lowest > TOLD && columns.is_empty() {
+        // No combination falls below the envelope.
+        return Ok(result);
+    }
     let (divided, space, alone) = columns.alone(analysis.frame, divided, space)?;
     if stop() {
         return Err(CheckError::Stopped);
@@ -143,10 +147,10 @@ pub fn study(
     let mut modes = vec![0; states.len()];
     for (index, (state, found)) in result.states.iter_mut().zip(&ritz).enumerate() {
         state.factor = factor(found.first());
-        let combined = || axial.combined(states[index]);
-        let work = |member: usize, ritz: &Ritz| shares.work(&divided, member, &combined(), &ritz.shares);
+        let combined = if columns.any(index) { axial.combined(states[index]) } else { Vec::new() };
+        let work = |member: usize, ritz: &Ritz| shares.work(&divided, member, &combined, &ritz.shares);
         let asked = columns.modes(index, found, work);
-        modes[index] = if state.factor < SETTLED { asked.max(1) } else { asked };
+        modes[index] = if state.factor < SETTLED || columns.any(index) { asked.max(1) } else { 0 };
     }
     let common = Common { space: &space, ritz: &ritz, modes: &modes };
     settle(analysis, states, &axial, &divided, &common, (&columns, &alone), &mut result.states)?;
@@ -173,58 +177,41 @@ fn envelope(axial: &Axial, states: &[&[(usize, f64)]]) -> Vec<f64> {
     most
 }
 
-/// Divides the frame until its bars are quiet at the envelope's lowest factor, and gives the space of its modes; `None`
-/// where nothing is pressed.
+/// Divides the frame so that its bars are quiet up to [`SETTLED`] times the envelope, and gives the space of the envelope's
+/// modes with its lowest factor; `None` where nothing is pressed. The space is a full one only where a combination may come
+/// under [`TOLD`], or some member is a column.
 fn common_space(
     analysis: &Analysis<'_>,
     envelope: &[f64],
     columns: &Columns,
-    parts: &mut Vec<usize>,
-    stop: &dyn Fn() -> bool,
-) -> Result<Option<(Divided, Space)>, CheckError> {
+    parts: &mut [usize],
+) -> Result<Option<(Divided, Space, f64)>, CheckError> {
     let plain = &analysis.system.mesh;
     if !envelope.iter().any(|p| *p > 0.0) {
         return Ok(None);
     }
+    for ((element, pressed), count) in plain.elements.iter().zip(envelope).zip(parts.iter_mut()) {
+        let bar = &element.bar;
+        *count = parts_for(SETTLED * pressed * bar.length * bar.length / bar.eiy.min(bar.eiz), QUIET, 2.0);
+    }
     columns.parts(plain, parts);
-    // A lone bar between clamps buckles at 4 pi² E I/l² though its ends stay: no factor lies over that.
-    let clamped = plain.elements.iter().zip(envelope).filter(|(_, p)| **p > 0.0).map(|(element, p)| {
-        let bar = &element.bar;
-        39.5 * bar.eiy.min(bar.eiz) / (bar.length * bar.length) / p
-    });
-    let mut upper = clamped.fold(f64::INFINITY, f64::min);
-    for _round in 0..4 {
-        if stop() {
-            return Err(CheckError::Stopped);
-        }
-        let Some(divided) = divided(analysis.frame, plain, parts, Stiffness::Buckling, |_| Vec::new())? else {
-            return Ok(None);
-        };
-        let ends: Vec<[f64; 2]> = envelope.iter().map(|p| [-p; 2]).collect();
-        let weights = both_planes(&pressed(&divided.within, &ends));
-        let operator = Compression { frame: analysis.frame, mesh: &divided.system.mesh, pressed: weights };
-        let search = Search::new(&divided.system, &operator, 1, 4);
-        let found = run(&divided.system, vec![search], most(plain.elements.len()), 1e-7).map_err(|_| too_large())?;
-        let Some((space, ritz)) = found.into_iter().next() else { return Ok(None) };
-        upper = upper.min(factor(ritz.first()));
-        if !refine(plain, envelope, upper.min(SETTLED), parts) {
-            return Ok(Some((divided, space)));
-        }
+    let Some(divided) = divided(analysis.frame, plain, parts, Stiffness::Buckling, |_| Vec::new())? else {
+        return Ok(None);
+    };
+    let ends: Vec<[f64; 2]> = envelope.iter().map(|p| [-p; 2]).collect();
+    let weights = both_planes(&pressed(&divided.within, &ends));
+    let operator = Compression { frame: analysis.frame, mesh: &divided.system.mesh, pressed: weights };
+    let search = |block: usize, most: usize, within: f64| -> Result<Option<(Space, f64)>, CheckError> {
+        let search = Search::new(&divided.system, &operator, 1, block);
+        let found = run(&divided.system, vec![search], most, within).map_err(|_| too_large())?;
+        Ok(found.into_iter().next().map(|(space, ritz)| (space, factor(ritz.first()))))
+    };
+    let mut found = search(2, 12, 1e-3)?;
+    let near = found.as_ref().is_some_and(|(_, lowest)| *lowest < 1.5 * TOLD);
+    if near || !columns.is_empty() {
+        found = search(4, most(divided.system.mesh.elements.len()), 1e-7)?;
     }
-    Ok(None)
-}
-
-/// Cuts bars that are not quiet at a factor on their compression into more parts; false where none needs it.
-fn refine(plain: &super::mesh::Mesh, envelope: &[f64], factor: f64, parts: &mut [usize]) -> bool {
-    let mut more = false;
-    for ((element, pressed), count) in plain.elements.iter().zip(envelope).zip(parts) {
-        let bar = &element.bar;
-        let softest = bar.eiy.min(bar.eiz);
-        let needed = parts_for(factor * pressed * bar.length * bar.length / softest, QUIET, 2.0);
-        more |= needed > *count;
-        *count = needed.max(*count);
-    }
-    more
+    Ok(found.map(|(space, lowest)| (divided, space, lowest)))
 }
 
 /// Most vectors of the common space of a frame with that many bars: its blocks stay under 64 MB.
@@ -270,11 +257,12 @@ fn settle(
         Search::from(&divided.system, operator, count, &starts)
     });
     let found = run(&divided.system, searches.collect(), 8 * MODES_MAX, WITHIN).map_err(|_| too_large())?;
+    let mut decided = Vec::new();
     for ((state, operator), (space, modes)) in asked.iter().zip(&operators).zip(found) {
         let settled = modes.iter().take(common.modes[*state]).filter(|m| m.value > 0.0);
         let modes: Vec<(f64, Vec<f64>)> = settled.map(|m| (m.value, space.raw_of(&m.shares))).collect();
         let result = &mut results[*state];
-        result.columns = columns.lengths(analysis.frame, divided, *state, alone, operator, &modes);
+        decided.extend(columns.lengths(analysis.frame, divided, *state, alone, operator, &modes));
         let Some((value, shape)) = modes.into_iter().next() else { continue };
         result.factor = 1.0 / value;
         result.members = taking_part(analysis, divided, operator, &shape);
@@ -286,6 +274,7 @@ fn settle(
             || others.any(|raw| leaning(analysis, divided, operator, &raw) > SWAYS);
         result.shape = shape;
     }
+    results.iter_mut().zip(columns.spread(&decided)).for_each(|(result, lengths)| result.columns = lengths);
     Ok(())
 }
 

@@ -3,8 +3,10 @@
 
 use super::assemble;
 use super::buckling::{self, Axial};
+use super::constraint::Elimination;
 use super::divide::{Divided, divided};
 use super::element::Twelve;
+use super::factor::Shape;
 use super::line::Piece;
 use super::load::{LoadCase, MemberLoad};
 use super::mesh::{Element, Mesh};
@@ -12,6 +14,7 @@ use super::operators::local;
 use super::recover::{self, Start};
 use super::solve::Analysis;
 use super::stiffness::Stiffness;
+use super::system::{self, System, raw_loads};
 use crate::design::vector::{dot, scale};
 use crate::design::{Frame, Vector};
 use crate::error::CheckError;
@@ -25,10 +28,19 @@ const ROUNDS: usize = 6;
 /// Change of the greatest axial force that counts as none.
 const SETTLED: f64 = 1e-4;
 
+/// A divided frame whose combinations are solved by second order, one after another, on one pattern of equations.
+pub struct Base<'a> {
+    analysis: &'a Analysis<'a>,
+    /// Its places and bars.
+    pub mesh: Mesh,
+    elimination: Elimination,
+    shape: Shape,
+    within: Vec<(usize, f64)>,
+    axial: Axial,
+}
+
 /// One combination, leaning one way.
 pub struct Leaning {
-    /// The divided frame with the axial forces in its stiffness.
-    pub divided: Divided,
     /// All loads of the combination together.
     pub case: LoadCase,
     /// Displacements from the imperfect shape, by raw degree of freedom of the divided mesh.
@@ -39,74 +51,87 @@ pub struct Leaning {
     pub pressed: Vec<f64>,
 }
 
-/// Solves a combination leaning to `lean` (a level unit vector), bows to the same side. `parts` are those of the
-/// buckling study. `None` where the frame has no equilibrium: it buckles under less.
-///
-/// # Errors
-/// [`CheckError::TooLarge`] when memory runs out.
-pub fn leaning(
-    analysis: &Analysis<'_>,
-    parts: &[usize],
-    terms: &[(usize, f64)],
-    lean: Vector,
-) -> Result<Option<Leaning>, CheckError> {
-    let axial = Axial::new(analysis).combined(terms);
-    let plain = &analysis.system.mesh;
-    let mut pressed: Option<Vec<f64>> = None;
-    let mut solved = None;
-    for _round in 0..ROUNDS {
-        let before = pressed.clone();
-        let start = |within: &[(usize, f64)]| before.unwrap_or_else(|| buckling::pressed(within, &axial));
-        let mut used = Vec::new();
-        let made = divided(analysis.frame, plain, parts, Stiffness::SecondOrder, |within| {
-            used = start(within);
-            used.clone()
-        })?;
-        let Some(made) = made else { return Ok(None) };
-        let u = moved(analysis, &made, &used, terms, lean);
-        let now = compression(analysis, &made, &u);
-        let greatest = now.iter().map(|p| p.abs()).fold(0.0, f64::max);
-        let change = now.iter().zip(&used).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
-        solved = Some((made, u, used));
-        if change <= SETTLED * greatest {
-            break;
+impl<'a> Base<'a> {
+    /// Cuts the frame's plain bars into `parts` (those of the buckling study); `None` where it can't be computed.
+    ///
+    /// # Errors
+    /// [`CheckError::TooLarge`] when memory runs out.
+    pub fn new(analysis: &'a Analysis<'a>, parts: &[usize]) -> Result<Option<Self>, CheckError> {
+        let plain = &analysis.system.mesh;
+        let made = divided(analysis.frame, plain, parts, Stiffness::SecondOrder, |_| Vec::new())?;
+        Ok(made.map(|Divided { system: System { mesh, elimination, shape, .. }, within }| {
+            let axial = Axial::new(analysis);
+            Self { analysis, mesh, elimination, shape, within, axial }
+        }))
+    }
+
+    /// Solves a combination leaning to `lean` (a level unit vector), bows to the same side. `None` where the frame has no
+    /// equilibrium: it buckles under less.
+    pub fn leaning(&self, terms: &[(usize, f64)], lean: Vector) -> Option<Leaning> {
+        let (loads, forced) = self.loads(terms);
+        let mut pressed = buckling::pressed(&self.within, &self.axial.combined(terms));
+        let mut u = Vec::new();
+        for _round in 0..ROUNDS {
+            u = self.moved(&pressed, &loads, &forced, lean)?;
+            let now = self.compression(&u);
+            let greatest = now.iter().map(|p| p.abs()).fold(0.0, f64::max);
+            let change = now.iter().zip(&pressed).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+            if change <= SETTLED * greatest {
+                break;
+            }
+            pressed = now;
         }
-        pressed = Some(now);
+        Some(Leaning { case: together(self.analysis, terms), u, lean, pressed })
     }
-    let Some((divided, u, pressed)) = solved else { return Ok(None) };
-    Ok(Some(Leaning { divided, case: together(analysis, terms), u, lean, pressed }))
-}
 
-/// Displacements of the combination's loads and of what the compression does to the imperfect shape.
-fn moved(analysis: &Analysis<'_>, made: &Divided, pressed: &[f64], terms: &[(usize, f64)], lean: Vector) -> Vec<f64> {
-    let system = &made.system;
-    let cases = system.solve(analysis.frame, &analysis.cases);
-    let mut reduced = vec![0.0; system.order()];
-    system.reduce(&imperfect(analysis, made, pressed, lean), &mut reduced);
-    system.factor.solve(&mut reduced, 1);
-    let mut u = vec![0.0; system.mesh.raw_count()];
-    system.expand(&reduced, &mut u);
-    for (case, factor) in terms {
-        u.iter_mut().zip(&cases[*case].u).for_each(|(sum, more)| *sum += factor * more);
+    /// Nodal loads of a combination and movements forced on anchors, by raw degree of freedom.
+    fn loads(&self, terms: &[(usize, f64)]) -> (Vec<f64>, Vec<f64>) {
+        let mut loads = vec![0.0; self.mesh.raw_count()];
+        let mut forced = vec![0.0; loads.len()];
+        for (case, factor) in terms {
+            let case = &self.analysis.cases[*case];
+            let more = raw_loads(self.analysis.frame, &self.mesh, case);
+            loads.iter_mut().zip(&more).for_each(|(sum, more)| *sum += factor * more);
+            if case.settlement {
+                forced.iter_mut().zip(&self.elimination.forced).for_each(|(sum, more)| *sum += factor * more);
+            }
+        }
+        (loads, forced)
     }
-    u
-}
 
-/// Mean compression of each bar from its stretch.
-fn compression(analysis: &Analysis<'_>, made: &Divided, u: &[f64]) -> Vec<f64> {
-    let of = |element: &super::mesh::Element| {
-        -element.bar.forces(&local(&analysis.frame.members[element.member].axes, u, element.start))[6]
-    };
-    made.system.mesh.elements.iter().map(of).collect()
+    /// Displacements with a compression in the stiffness; `None` where it is not stiff enough.
+    fn moved(&self, pressed: &[f64], loads: &[f64], forced: &[f64], lean: Vector) -> Option<Vec<f64>> {
+        let frame = self.analysis.frame;
+        let matrix = assemble::matrix(frame, &self.mesh, &self.elimination, pressed);
+        let scaling = matrix.scaling();
+        let factor = self.shape.factor(&matrix.scaled(&scaling, 0.0)).ok()?;
+        let imperfect = imperfect(frame, &self.mesh, pressed, lean);
+        // Less the forces that the forced movements alone would need.
+        let mut right = assemble::out_of_balance(frame, &self.mesh, forced, loads);
+        right.iter_mut().zip(&imperfect).for_each(|(r, more)| *r = more - *r);
+        let mut q = vec![0.0; matrix.order];
+        system::reduce(&self.elimination, &scaling, &right, &mut q);
+        factor.solve(&mut q, 1);
+        let mut u = vec![0.0; loads.len()];
+        system::expand(&self.elimination, &scaling, &q, &mut u);
+        u.iter_mut().zip(forced).for_each(|(u, forced)| *u += forced);
+        Some(u)
+    }
+
+    /// Mean compression of each bar from its stretch.
+    fn compression(&self, u: &[f64]) -> Vec<f64> {
+        let members = &self.analysis.frame.members;
+        let of = |element: &Element| -element.bar.forces(&local(&members[element.member].axes, u, element.start))[6];
+        self.mesh.elements.iter().map(of).collect()
+    }
 }
 
 /// Forces of the compression on the imperfect shape.
-fn imperfect(analysis: &Analysis<'_>, made: &Divided, pressed: &[f64], lean: Vector) -> Vec<f64> {
-    let mesh = &made.system.mesh;
+fn imperfect(frame: &Frame, mesh: &Mesh, pressed: &[f64], lean: Vector) -> Vec<f64> {
     let mut forces = vec![0.0; mesh.raw_count()];
     for (element, pressed) in mesh.elements.iter().zip(pressed) {
-        let axes = &analysis.frame.members[element.member].axes;
-        let of = element.bar.geometric_forces(&shape(analysis.frame, mesh, element, *pressed, lean), [*pressed; 2]);
+        let axes = &frame.members[element.member].axes;
+        let of = element.bar.geometric_forces(&shape(frame, mesh, element, *pressed, lean), [*pressed; 2]);
         let raw = 6 * element.start;
         forces[raw..raw + 12].iter_mut().zip(assemble::to_vehicle(axes, &of)).for_each(|(f, more)| *f += more);
     }
@@ -139,8 +164,7 @@ fn shape(frame: &Frame, mesh: &Mesh, element: &Element, pressed: f64, lean: Vect
 impl Leaning {
     /// A member's stress resultants piece by piece. At its places a bar's moments are those that hold the place in
     /// equilibrium where it has moved to; between them they run with the loads, and the shear is their slope.
-    pub fn pieces(&self, frame: &Frame, member: usize) -> Vec<Piece> {
-        let mesh = &self.divided.system.mesh;
+    pub fn pieces(&self, frame: &Frame, mesh: &Mesh, member: usize) -> Vec<Piece> {
         let cuts = recover::cuts(mesh, std::slice::from_ref(&self.case), member);
         let loads = self.case.on(member);
         let from = mesh.elements.partition_point(|e| e.start < mesh.spans[member].0);
@@ -148,7 +172,7 @@ impl Leaning {
         let near = recover::HAIR * length;
         let mut pieces: Vec<Piece> = Vec::with_capacity(cuts.bar.len());
         for (bar, element) in mesh.elements[from..].iter().enumerate().take_while(|(_, e)| e.member == member) {
-            let ends = self.ends(frame, from + bar);
+            let ends = self.ends(frame, mesh, from + bar);
             let moves = local(&frame.members[member].axes, &self.u, element.start);
             let mut start =
                 Start { forces: std::array::from_fn(|i| -ends[i]), moves: std::array::from_fn(|i| moves[i]) };
@@ -176,8 +200,7 @@ impl Leaning {
     }
 
     /// What a bar's ends give to its places, local axes: stiffness less compression, on the imperfect shape, less its loads.
-    fn ends(&self, frame: &Frame, index: usize) -> Twelve {
-        let mesh = &self.divided.system.mesh;
+    fn ends(&self, frame: &Frame, mesh: &Mesh, index: usize) -> Twelve {
         let element = &mesh.elements[index];
         let u = local(&frame.members[element.member].axes, &self.u, element.start);
         let shape = shape(frame, mesh, element, self.pressed[index], self.lean);

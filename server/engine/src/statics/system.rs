@@ -134,20 +134,30 @@ impl System {
 
     /// Forces by raw degree of freedom as forces on the scaled unknowns; `reduced` is overwritten.
     pub fn reduce(&self, raw: &[f64], reduced: &mut [f64]) {
-        reduced.fill(0.0);
-        for (force, terms) in raw.iter().zip(&self.elimination.terms) {
-            if *force != 0.0 {
-                terms.iter().for_each(|(u, f)| reduced[*u] += f * force);
-            }
-        }
-        reduced.iter_mut().zip(&self.scaling).for_each(|(r, s)| *r *= s);
+        reduce(&self.elimination, &self.scaling, raw, reduced);
     }
 
     /// Scaled unknowns as displacements by raw degree of freedom, without forced movements; `raw` is overwritten.
     pub fn expand(&self, unknowns: &[f64], raw: &mut [f64]) {
-        for (moved, terms) in raw.iter_mut().zip(&self.elimination.terms) {
-            *moved = terms.iter().map(|(u, f)| f * unknowns[*u] * self.scaling[*u]).sum();
+        expand(&self.elimination, &self.scaling, unknowns, raw);
+    }
+}
+
+/// [`System::reduce`] for equations that are not kept as a system.
+pub fn reduce(elimination: &Elimination, scaling: &[f64], raw: &[f64], reduced: &mut [f64]) {
+    reduced.fill(0.0);
+    for (force, terms) in raw.iter().zip(&elimination.terms) {
+        if *force != 0.0 {
+            terms.iter().for_each(|(u, f)| reduced[*u] += f * force);
         }
+    }
+    reduced.iter_mut().zip(scaling).for_each(|(r, s)| *r *= s);
+}
+
+/// [`System::expand`] for equations that are not kept as a system.
+pub fn expand(elimination: &Elimination, scaling: &[f64], unknowns: &[f64], raw: &mut [f64]) {
+    for (moved, terms) in raw.iter_mut().zip(&elimination.terms) {
+        *moved = terms.iter().map(|(u, f)| f * unknowns[*u] * scaling[*u]).sum();
     }
 }
 

@@ -72,8 +72,8 @@ pub fn lowest(analysis: &Analysis<'_>, count: usize, stop: &dyn Fn() -> bool) ->
 
 fn search(frame: &Frame, system: &System, aboard: &[LoadCase], count: usize) -> Result<Vec<Vibration>, CheckError> {
     let masses = Masses::new(frame, &system.mesh, aboard);
-    let search = Search::new(system, &masses, count, 2.max(count.min(4)));
-    let found = run(system, vec![search], SPACE + 4 * count, 1e-11)
+    let search = Search::new(system, &masses, count, count.clamp(2, 4));
+    let found = run(system, vec![search], SPACE + 4 * count, 1e-8)
         .map_err(|_| CheckError::TooLarge { needed_mb: u64::MAX, limit_mb: 0 })?;
     let Some((space, ritz)) = found.into_iter().next() else { return Ok(Vec::new()) };
     let sound = ritz.into_iter().take(count).filter(|r| r.value > 0.0);

@@ -37,8 +37,9 @@ pub struct Column {
 pub(super) struct Columns {
     /// Per combination: member and its greatest compression.
     states: Vec<Vec<(usize, f64)>>,
-    /// Such members, each once, in order.
-    members: Vec<usize>,
+    /// Such members, each once, in order, with the combination that presses it most: its length there holds for all (P: a
+    /// length belongs to the frame and its load; where it is pressed most it decides).
+    members: Vec<(usize, usize)>,
     /// E_0,05 I about y and about z, per member, N mm².
     stiffness: Vec<[f64; 2]>,
     /// Length between holds in the depth and the width direction, or the whole, per member.
@@ -80,15 +81,48 @@ impl Columns {
                 (0..most.len()).filter(|m| most[*m] > least[*m]).map(|m| (m, most[m])).collect()
             })
             .collect();
-        let mut members: Vec<usize> = states.iter().flatten().map(|c| c.0).collect();
-        members.sort_unstable();
-        members.dedup();
+        let mut most: Vec<Option<(usize, f64)>> = vec![None; frame.members.len()];
+        for (state, pressed) in states.iter().enumerate() {
+            for (member, compression) in pressed {
+                let best = &mut most[*member];
+                // Equal ones to a hair stay with the first.
+                if best.is_none_or(|(_, before)| *compression > before * (1.0 + 1e-9)) {
+                    *best = Some((state, *compression));
+                }
+            }
+        }
+        let members = most.iter().enumerate().filter_map(|(member, best)| Some((member, (*best)?.0))).collect();
         Self { states, members, stiffness, held_mm }
+    }
+
+    /// True where no member is a column in any combination.
+    pub(super) fn is_empty(&self) -> bool {
+        self.members.is_empty()
+    }
+
+    /// Members that are pressed most in a combination, with their compression there.
+    fn decided_in(&self, state: usize) -> impl Iterator<Item = (usize, f64)> + '_ {
+        let pressed = self.states[state].iter().copied();
+        pressed.filter(move |(member, _)| self.members.iter().any(|(m, in_state)| m == member && *in_state == state))
+    }
+
+    /// True where some member's length is decided in that combination.
+    pub(super) fn any(&self, state: usize) -> bool {
+        self.decided_in(state).next().is_some()
+    }
+
+    /// Gives every combination the lengths of its columns, from those that were decided.
+    pub(super) fn spread(&self, decided: &[Column]) -> Vec<Vec<Column>> {
+        let one = |(member, compression_n): &(usize, f64)| {
+            let length_mm = decided.iter().find(|c| c.member == *member)?.length_mm;
+            Some(Column { member: *member, compression_n: *compression_n, length_mm })
+        };
+        self.states.iter().map(|pressed| pressed.iter().filter_map(one).collect()).collect()
     }
 
     /// Cuts the bars of columns, so that even between clamps they buckle rightly.
     pub(super) fn parts(&self, plain: &Mesh, parts: &mut [usize]) {
-        for member in &self.members {
+        for (member, _) in &self.members {
             let (first, last) = plain.spans[*member];
             let from = plain.elements.partition_point(|e| e.start < first);
             let bars = (last - first).saturating_sub(1);
@@ -108,7 +142,7 @@ impl Columns {
         let mesh = &divided.system.mesh;
         let looked_at = &self.members[..self.members.len().min(ALONE_MAX)];
         let mut operators = Vec::with_capacity(2 * looked_at.len());
-        for member in looked_at {
+        for (member, _) in looked_at {
             // About y is bending in the x-z plane.
             for unit in [[0.0, 1.0], [1.0, 0.0]] {
                 let pressed = mesh.elements.iter().map(|e| if e.member == *member { unit } else { [0.0; 2] }).collect();
@@ -118,7 +152,7 @@ impl Columns {
         let searches = operators.iter().map(|operator| Search::new(&divided.system, operator, 1, 1)).collect();
         let found = run(&divided.system, searches, 12, WITHIN).map_err(|_| too_large())?;
         let loads: Vec<f64> = found.iter().map(|(_, ritz)| factor(ritz.first())).collect();
-        let alone = looked_at.iter().zip(loads.chunks(2)).map(|(m, loads)| (*m, [loads[0], loads[1]])).collect();
+        let alone = looked_at.iter().zip(loads.chunks(2)).map(|((m, _), loads)| (*m, [loads[0], loads[1]])).collect();
         for (own, ritz) in &found {
             if let Some(lowest) = ritz.first() {
                 space.join_one(&divided.system, own, &lowest.shares);
@@ -131,10 +165,10 @@ impl Columns {
     /// in a mode (x-y, x-z).
     pub(super) fn modes(&self, state: usize, modes: &[Ritz], work: impl Fn(usize, &Ritz) -> [f64; 2]) -> usize {
         let mut asked = 0;
-        for (member, _) in &self.states[state] {
+        for (member, _) in self.decided_in(state) {
             let mut left = [true; 2];
             for (index, mode) in modes.iter().enumerate().take(MODES_MAX).take_while(|(_, mode)| mode.value > 0.0) {
-                for (left, work) in left.iter_mut().zip(work(*member, mode)) {
+                for (left, work) in left.iter_mut().zip(work(member, mode)) {
                     if *left && work >= TAKES_PART * mode.value {
                         *left = false;
                         asked = asked.max(index + 1);
@@ -148,7 +182,8 @@ impl Columns {
         asked
     }
 
-    /// Buckling lengths in one combination from its settled modes (1/alpha and displacements).
+    /// Buckling lengths of the members that are decided in a combination, from its settled modes (1/alpha and
+    /// displacements).
     pub(super) fn lengths(
         &self,
         frame: &Frame,
@@ -170,21 +205,20 @@ impl Columns {
                 work
             })
             .collect();
-        let one = |(member, compression_n): &(usize, f64)| {
-            let by_itself = alone.iter().find(|a| a.0 == *member).map_or([0.0; 2], |a| a.1);
+        let one = |(member, compression_n): (usize, f64)| {
+            let by_itself = alone.iter().find(|a| a.0 == member).map_or([0.0; 2], |a| a.1);
             let length_mm = std::array::from_fn(|axis| {
-                let length = |load: f64| PI * (self.stiffness[*member][axis] / load).sqrt();
-                let takes_part = |((value, _), work): &(&(f64, Vec<f64>), &Vec<[f64; 2]>)| {
-                    work[*member][axis] >= TAKES_PART * *value
-                };
+                let length = |load: f64| PI * (self.stiffness[member][axis] / load).sqrt();
+                let takes_part =
+                    |((value, _), work): &(&(f64, Vec<f64>), &Vec<[f64; 2]>)| work[member][axis] >= TAKES_PART * *value;
                 match modes.iter().zip(&works).find(takes_part) {
                     Some(((value, _), _)) => length(compression_n / value),
-                    None if by_itself[axis] > 0.0 => self.held_mm[*member][axis].min(length(by_itself[axis])),
-                    None => self.held_mm[*member][axis],
+                    None if by_itself[axis] > 0.0 => self.held_mm[member][axis].min(length(by_itself[axis])),
+                    None => self.held_mm[member][axis],
                 }
             });
-            Column { member: *member, compression_n: *compression_n, length_mm }
+            Column { member, compression_n, length_mm }
         };
-        self.states[state].iter().map(one).collect()
+        self.decided_in(state).map(one).collect()
     }
 }
