@@ -18,7 +18,7 @@ use crate::design::Vector;
 use crate::design::vector::{norm, scale, sub};
 use crate::error::CheckError;
 pub use columns::Column;
-use columns::{Alone, Columns};
+use columns::{Columns, Decided};
 use shares::Shares;
 
 /// Buckling factors over this are not told.
@@ -138,7 +138,6 @@ pub fn study(
         // No combination falls below the envelope.
         return Ok(result);
     }
-    let (divided, space, alone) = columns.alone(analysis.frame, divided, space)?;
     if stop() {
         return Err(CheckError::Stopped);
     }
@@ -150,10 +149,10 @@ pub fn study(
         let combined = if columns.any(index) { axial.combined(states[index]) } else { Vec::new() };
         let work = |member: usize, ritz: &Ritz| shares.work(&divided, member, &combined, &ritz.shares);
         let asked = columns.modes(index, found, work);
-        modes[index] = if state.factor < SETTLED || columns.any(index) { asked.max(1) } else { 0 };
+        modes[index] = if state.factor < SETTLED { asked.max(1) } else { asked };
     }
     let common = Common { space: &space, ritz: &ritz, modes: &modes };
-    settle(analysis, states, &axial, &divided, &common, (&columns, &alone), &mut result.states)?;
+    settle(analysis, states, &axial, &divided, &common, &columns, &mut result.states)?;
     result.divided = Some(divided);
     Ok(result)
 }
@@ -239,7 +238,7 @@ fn settle(
     axial: &Axial,
     divided: &Divided,
     common: &Common<'_>,
-    (columns, alone): (&Columns, &Alone),
+    columns: &Columns,
     results: &mut [Buckled],
 ) -> Result<(), CheckError> {
     let asked: Vec<usize> = (0..states.len()).filter(|s| common.modes[*s] > 0).collect();
@@ -257,12 +256,12 @@ fn settle(
         Search::from(&divided.system, operator, count, &starts)
     });
     let found = run(&divided.system, searches.collect(), 8 * MODES_MAX, WITHIN).map_err(|_| too_large())?;
-    let mut decided = Vec::new();
+    let mut decided: Vec<Decided> = Vec::new();
     for ((state, operator), (space, modes)) in asked.iter().zip(&operators).zip(found) {
         let settled = modes.iter().take(common.modes[*state]).filter(|m| m.value > 0.0);
         let modes: Vec<(f64, Vec<f64>)> = settled.map(|m| (m.value, space.raw_of(&m.shares))).collect();
         let result = &mut results[*state];
-        decided.extend(columns.lengths(analysis.frame, divided, *state, alone, operator, &modes));
+        decided.extend(columns.lengths(analysis.frame, divided, *state, operator, &modes));
         let Some((value, shape)) = modes.into_iter().next() else { continue };
         result.factor = 1.0 / value;
         result.members = taking_part(analysis, divided, operator, &shape);
@@ -274,6 +273,7 @@ fn settle(
             || others.any(|raw| leaning(analysis, divided, operator, &raw) > SWAYS);
         result.shape = shape;
     }
+    let decided = columns.all(analysis.frame, divided, decided)?;
     results.iter_mut().zip(columns.spread(&decided)).for_each(|(result, lengths)| result.columns = lengths);
     Ok(())
 }

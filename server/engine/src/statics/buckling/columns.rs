@@ -1,7 +1,7 @@
 //! Buckling lengths of single members: from the modes they take part in, else from the member alone in the frame.
 
 use super::super::divide::Divided;
-use super::super::krylov::{Ritz, Search, Space, run};
+use super::super::krylov::{Ritz, Search, run};
 use super::super::mesh::Mesh;
 use super::super::operators::Compression;
 use super::super::solve::Analysis;
@@ -46,8 +46,11 @@ pub(super) struct Columns {
     held_mm: Vec<[f64; 2]>,
 }
 
-/// Compression at which a member buckles alone in the frame, about y and about z; infinite: not looked at.
-pub(super) type Alone = Vec<(usize, [f64; 2])>;
+/// Buckling lengths of a member as its modes decide them, about y and about z; `None`: it takes part in none.
+pub(super) struct Decided {
+    member: usize,
+    length_mm: [Option<f64>; 2],
+}
 
 impl Columns {
     pub(super) fn new(analysis: &Analysis<'_>, axial: &Axial, states: &[&[(usize, f64)]]) -> Self {
@@ -112,9 +115,9 @@ impl Columns {
     }
 
     /// Gives every combination the lengths of its columns, from those that were decided.
-    pub(super) fn spread(&self, decided: &[Column]) -> Vec<Vec<Column>> {
+    pub(super) fn spread(&self, decided: &[(usize, [f64; 2])]) -> Vec<Vec<Column>> {
         let one = |(member, compression_n): &(usize, f64)| {
-            let length_mm = decided.iter().find(|c| c.member == *member)?.length_mm;
+            let length_mm = decided.iter().find(|d| d.0 == *member)?.1;
             Some(Column { member: *member, compression_n: *compression_n, length_mm })
         };
         self.states.iter().map(|pressed| pressed.iter().filter_map(one).collect()).collect()
@@ -131,34 +134,43 @@ impl Columns {
         }
     }
 
-    /// Each column alone in the frame, everything else unpressed: the frame gives its ends what stiffness it has. Their
-    /// modes join the common space.
-    pub(super) fn alone(
+    /// Buckling lengths of all columns: where no mode decides, the smaller of the held length and that of the member alone
+    /// in the frame, everything else unpressed: the frame gives its ends what stiffness it has.
+    pub(super) fn all(
         &self,
         frame: &Frame,
-        divided: Divided,
-        mut space: Space,
-    ) -> Result<(Divided, Space, Alone), CheckError> {
+        divided: &Divided,
+        decided: Vec<Decided>,
+    ) -> Result<Vec<(usize, [f64; 2])>, CheckError> {
         let mesh = &divided.system.mesh;
-        let looked_at = &self.members[..self.members.len().min(ALONE_MAX)];
-        let mut operators = Vec::with_capacity(2 * looked_at.len());
-        for (member, _) in looked_at {
-            // About y is bending in the x-z plane.
-            for unit in [[0.0, 1.0], [1.0, 0.0]] {
+        let found = |member: usize| decided.iter().find(|d| d.member == member).map_or([None; 2], |d| d.length_mm);
+        let mut open = Vec::new();
+        for (member, _) in &self.members {
+            open.extend((0..2).filter(|axis| found(*member)[*axis].is_none()).map(|axis| (*member, axis)));
+        }
+        open.truncate(ALONE_MAX);
+        let operators: Vec<Compression<'_>> = open
+            .iter()
+            .map(|(member, axis)| {
+                // About y is bending in the x-z plane.
+                let unit = if *axis == 0 { [0.0, 1.0] } else { [1.0, 0.0] };
                 let pressed = mesh.elements.iter().map(|e| if e.member == *member { unit } else { [0.0; 2] }).collect();
-                operators.push(Compression { frame, mesh, pressed });
-            }
-        }
+                Compression { frame, mesh, pressed }
+            })
+            .collect();
         let searches = operators.iter().map(|operator| Search::new(&divided.system, operator, 1, 1)).collect();
-        let found = run(&divided.system, searches, 12, WITHIN).map_err(|_| too_large())?;
-        let loads: Vec<f64> = found.iter().map(|(_, ritz)| factor(ritz.first())).collect();
-        let alone = looked_at.iter().zip(loads.chunks(2)).map(|((m, _), loads)| (*m, [loads[0], loads[1]])).collect();
-        for (own, ritz) in &found {
-            if let Some(lowest) = ritz.first() {
-                space.join_one(&divided.system, own, &lowest.shares);
-            }
-        }
-        Ok((divided, space, alone))
+        let alone = run(&divided.system, searches, 12, WITHIN).map_err(|_| too_large())?;
+        let loads: Vec<f64> = alone.iter().map(|(_, ritz)| factor(ritz.first())).collect();
+        let length = |member: usize, axis: usize| {
+            let held = self.held_mm[member][axis];
+            let by_itself = open.iter().position(|o| *o == (member, axis)).map_or(0.0, |index| loads[index]);
+            if by_itself > 0.0 { held.min(PI * (self.stiffness[member][axis] / by_itself).sqrt()) } else { held }
+        };
+        let both = |(member, _): &(usize, usize)| {
+            let by_mode = found(*member);
+            (*member, std::array::from_fn(|axis| by_mode[axis].unwrap_or_else(|| length(*member, axis))))
+        };
+        Ok(self.members.iter().map(both).collect())
     }
 
     /// How many of a combination's modes say something of its columns, by their estimates; `work` gives a member's work
@@ -189,10 +201,9 @@ impl Columns {
         frame: &Frame,
         divided: &Divided,
         state: usize,
-        alone: &Alone,
         operator: &Compression<'_>,
         modes: &[(f64, Vec<f64>)],
-    ) -> Vec<Column> {
+    ) -> Vec<Decided> {
         let mesh = &divided.system.mesh;
         let works: Vec<Vec<[f64; 2]>> = modes
             .iter()
@@ -206,18 +217,13 @@ impl Columns {
             })
             .collect();
         let one = |(member, compression_n): (usize, f64)| {
-            let by_itself = alone.iter().find(|a| a.0 == member).map_or([0.0; 2], |a| a.1);
             let length_mm = std::array::from_fn(|axis| {
-                let length = |load: f64| PI * (self.stiffness[member][axis] / load).sqrt();
                 let takes_part =
                     |((value, _), work): &(&(f64, Vec<f64>), &Vec<[f64; 2]>)| work[member][axis] >= TAKES_PART * *value;
-                match modes.iter().zip(&works).find(takes_part) {
-                    Some(((value, _), _)) => length(compression_n / value),
-                    None if by_itself[axis] > 0.0 => self.held_mm[member][axis].min(length(by_itself[axis])),
-                    None => self.held_mm[member][axis],
-                }
+                let mode = modes.iter().zip(&works).find(takes_part);
+                mode.map(|((value, _), _)| PI * (self.stiffness[member][axis] * value / compression_n).sqrt())
             });
-            Column { member, compression_n, length_mm }
+            Decided { member, length_mm }
         };
         self.decided_in(state).map(one).collect()
     }
