@@ -14,6 +14,17 @@ pub enum CheckError {
         /// How many are taken.
         limit: u64,
     },
+    /// The equations would take too long: counted from their pattern before any number is computed.
+    #[error(
+        "this frame's equations need about {operations:.0e} operations, at most {limit:.0e} are allowed; so many members \
+         are tied to one another: leave out joints or split the frame"
+    )]
+    TooCostly {
+        /// Predicted operations of one factorisation.
+        operations: f64,
+        /// Limit.
+        limit: f64,
+    },
     /// The equations would take more memory than the caller allows.
     #[error("this frame needs about {needed_mb} MB to compute, at most {limit_mb} MB are allowed")]
     TooLarge {

@@ -113,6 +113,15 @@ impl Shape {
         self.symbolic.len_val() as u64
     }
 
+    /// Multiplications and additions of one factorisation, counted from the pattern.
+    pub fn operations(&self) -> f64 {
+        let SymbolicCholeskyRaw::Supernodal(symbolic) = self.symbolic.raw() else { return 0.0 };
+        let values = symbolic.col_ptr_for_val();
+        let widths = symbolic.supernode_begin().iter().zip(symbolic.supernode_end()).map(|(from, to)| to - from);
+        let blocks = widths.zip(values.windows(2).map(|w| w[1] - w[0]));
+        blocks.filter(|(width, _)| *width > 0).map(|(width, size)| size as f64 * (size / width) as f64).sum()
+    }
+
     /// Factorises a scaled matrix of this pattern.
     ///
     /// # Errors

@@ -87,16 +87,6 @@ impl Space {
         solved.filter(|(vector, image)| self.take(system, vector.to_vec(), (*image).clone())).count()
     }
 
-    /// Takes in one vector of another space of the same system, given by its shares, where it holds something new.
-    pub fn join_one(&mut self, system: &System, other: &Self, shares: &[f64]) {
-        let sum = |of: &[Vec<f64>]| {
-            let mut sum = vec![0.0; system.order()];
-            of.iter().zip(shares).for_each(|(v, share)| add_scaled(&mut sum, v, *share));
-            sum
-        };
-        self.take(system, sum(&other.vectors), sum(&other.images));
-    }
-
     /// A vector of the space by raw degree of freedom.
     pub fn raw_of(&self, shares: &[f64]) -> Vec<f64> {
         let mut sum = vec![0.0; self.raw.first().map_or(0, Vec::len)];

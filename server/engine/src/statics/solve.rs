@@ -12,6 +12,8 @@ use crate::findings::{Fault, Motion};
 
 /// Scaled condition over which nothing is computed.
 const CONDITION_MAX: f64 = 1e12;
+/// Most operations of one factorisation: some ten seconds of one core (P).
+const OPERATIONS_MAX: f64 = 3e10;
 /// Most motions that are told of one frame.
 const FAULTS_MAX: usize = 12;
 
@@ -118,6 +120,10 @@ fn attempt(frame: &Frame, mesh: Mesh, cases: &[LoadCase]) -> Result<Attempt, Che
         Err(PartsError::Contradiction { mesh, equation }) => return Ok(contradicted(frame, &mesh, equation)),
         Err(PartsError::OutOfMemory) => return Err(too_large(FactorError::OutOfMemory)),
     };
+    let operations = parts.shape.operations();
+    if operations > OPERATIONS_MAX {
+        return Err(CheckError::TooCostly { operations, limit: OPERATIONS_MAX });
+    }
     let factor = match parts.factor() {
         Ok(factor) => factor,
         Err(FactorError::OutOfMemory) => return Err(too_large(FactorError::OutOfMemory)),
