@@ -1,7 +1,9 @@
 //! One design from frame to findings: the only entry the command, the server and the benches use.
 
 mod assumed;
+mod contact;
 mod creep;
+mod cuts;
 mod evidence;
 pub mod members;
 pub mod mend;
@@ -14,6 +16,7 @@ pub use crate::error::CheckError;
 use crate::findings::{Equations, Fault, Findings, LimitState, SHAPE, Verdict};
 use crate::rules::combine::{self, Case};
 use crate::{fit, mass, rules, statics};
+use assumed::Open;
 
 /// What a caller wants beside the checks.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -41,6 +44,10 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
     }
     let study = stability::study(&analysis, &combined, stop)?;
     let mut checks = members::checks(&analysis, &combined, &study, stop)?;
+    let bearing = contact::bearing(&analysis, &combined, stop)?;
+    checks.extend(bearing.checks);
+    let cut = cuts::checks(&analysis, &combined, &study, stop)?;
+    checks.extend(cut.checks);
     let columns = study.columns_found(&combined);
     checks.extend(study.checks);
     let decks = rules::deck::checks(frame, service_class(frame))?;
@@ -55,9 +62,13 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
         engine_fingerprint: crate::FINGERPRINT.into(),
         verdict: Verdict::NotChecked,
         faults: faults(&analysis, study.faults),
-        not_checked: assumed::not_checked(&analysis, decks.not_checked),
+        not_checked: assumed::not_checked(
+            &analysis,
+            decks.not_checked,
+            &Open { bearing: bearing.open, cuts: cut.open },
+        ),
         weight: mass::weight_table(frame),
-        assumptions: assumed::assumptions(&analysis, &checks, &columns),
+        assumptions: assumed::assumptions(&analysis, &checks, &columns, bearing.by_size),
         shares: evidence::shares(&analysis, &combined),
         combinations: evidence::combinations(&analysis, &combined),
         equations: Equations {

@@ -8,6 +8,7 @@ pub mod model;
 mod resolve;
 pub mod section;
 pub mod surface;
+pub mod touch;
 mod validate;
 pub mod vector;
 pub mod violation;

@@ -36,7 +36,12 @@ impl List {
 }
 
 /// Every default behind the findings, the most important first.
-pub fn assumptions(analysis: &Analysis<'_>, checks: &[Check], columns: &Columns) -> Vec<Assumption> {
+pub fn assumptions(
+    analysis: &Analysis<'_>,
+    checks: &[Check],
+    columns: &Columns,
+    by_size: Vec<String>,
+) -> Vec<Assumption> {
     let frame = analysis.frame;
     let mut list = List(Vec::new());
     timber(frame, &mut list);
@@ -50,6 +55,7 @@ pub fn assumptions(analysis: &Analysis<'_>, checks: &[Check], columns: &Columns)
         list.put(AssumptionCode::NoDiaphragm, decks, None);
         list.put(AssumptionCode::SharingFactor, Vec::new(), Some(1.0));
     }
+    list.put_if_any(AssumptionCode::ContactLength, by_size);
     list.put(AssumptionCode::FixingsShare, Vec::new(), Some(crate::mass::FIXINGS_SHARE));
     let spinning = analysis.system.mesh.spinning.iter().map(|m| frame.design().members[*m].tag.clone()).collect();
     list.put_if_any(AssumptionCode::SpinSetAside, spinning);
@@ -174,8 +180,17 @@ fn from_memory(frame: &Frame, list: &mut List) {
     list.put_if_any(AssumptionCode::FromMemory, names.into_iter().collect());
 }
 
+/// Members with something that no rule here covers, by index.
+#[derive(Clone, Debug, Default)]
+pub struct Open {
+    /// A joint or anchor whose contact is not known.
+    pub bearing: BTreeSet<usize>,
+    /// A notch that bending pulls open between supports, or a hole too large for the net section alone.
+    pub cuts: BTreeSet<usize>,
+}
+
 /// What a careful engineer would still check, member by member.
-pub fn not_checked(analysis: &Analysis<'_>, decks: Vec<NotChecked>) -> Vec<NotChecked> {
+pub fn not_checked(analysis: &Analysis<'_>, decks: Vec<NotChecked>, open: &Open) -> Vec<NotChecked> {
     let frame = analysis.frame;
     let design = frame.design();
     let mut list = Vec::new();
@@ -193,7 +208,11 @@ pub fn not_checked(analysis: &Analysis<'_>, decks: Vec<NotChecked>) -> Vec<NotCh
         }
         match frame.members[index].material {
             FrameMaterial::Timber(_) => {
-                for what in [Unchecked::Torsion, Unchecked::LateralBuckling, Unchecked::Bearing, Unchecked::Notches] {
+                for what in [Unchecked::Torsion, Unchecked::LateralBuckling] {
+                    put(&member.tag, what);
+                }
+                let open = [(Unchecked::Bearing, &open.bearing), (Unchecked::Notches, &open.cuts)];
+                for (what, _) in open.into_iter().filter(|(_, members)| members.contains(&index)) {
                     put(&member.tag, what);
                 }
             }

@@ -34,19 +34,42 @@ pub fn checks(
         if member.is_multiple_of(64) && stop() {
             return Err(CheckError::Stopped);
         }
-        let all = MemberStates::recover(analysis, member);
-        for (combination, state) in combined.iter().zip(&mut buffers) {
-            all.combine_pieces(&combination.terms, combination.limit_state, state);
-        }
-        let leaning: Vec<Vec<Piece>> = study
-            .divided
-            .iter()
-            .flat_map(|mesh| study.second_order.iter().map(|s| s.leaning.pieces(analysis.frame, mesh, member)))
-            .collect();
+        let leaning = pieces(analysis, combined, study, member, &mut buffers);
         let judged = Judged { combined, buffers: &buffers, study, leaning: &leaning };
         checks.extend(member_checks(analysis.frame, member, &supports[member], &judged));
     }
     Ok(checks)
+}
+
+/// A member's pieces in every combination into `buffers`; those of each second order are given back.
+fn pieces(
+    analysis: &Analysis<'_>,
+    combined: &[Combined],
+    study: &Study,
+    member: usize,
+    buffers: &mut [Vec<Piece>],
+) -> Vec<Vec<Piece>> {
+    let all = MemberStates::recover(analysis, member);
+    for (combination, state) in combined.iter().zip(buffers) {
+        all.combine_pieces(&combination.terms, combination.limit_state, state);
+    }
+    let second = |mesh| study.second_order.iter().map(move |s| s.leaning.pieces(analysis.frame, mesh, member));
+    study.divided.iter().flat_map(second).collect()
+}
+
+/// One member in all states it is judged in, for checks beside its own.
+pub(super) fn with_states<T>(
+    analysis: &Analysis<'_>,
+    combined: &[Combined],
+    study: &Study,
+    member: usize,
+    judge: impl FnOnce(&[State<'_>]) -> T,
+) -> T {
+    let mut buffers: Vec<Vec<Piece>> = combined.iter().map(|_| Vec::new()).collect();
+    let leaning = pieces(analysis, combined, study, member, &mut buffers);
+    let judged = Judged { combined, buffers: &buffers, study, leaning: &leaning };
+    let service_class = analysis.frame.design().settings.service_class.unwrap_or(SERVICE_CLASS);
+    judge(&judged.states(member, product(&analysis.frame.members[member]), service_class))
 }
 
 /// A member's pieces in all states it is judged in.
@@ -91,12 +114,7 @@ fn member_checks(frame: &Frame, member: usize, supports_mm: &[f64], judged: &Jud
     let stated = &frame.design().members[member];
     let placed = &frame.members[member];
     let service_class = frame.design().settings.service_class.unwrap_or(SERVICE_CLASS);
-    let product = match placed.material {
-        FrameMaterial::Timber(class) => class.family.into(),
-        FrameMaterial::Panel => Product::Plywood,
-        FrameMaterial::Metal(_) | FrameMaterial::Given => Product::Solid,
-    };
-    let states = judged.states(member, product, service_class);
+    let states = judged.states(member, product(placed), service_class);
     let subject = Subject {
         tag: &stated.tag,
         kind: &stated.kind,
@@ -113,7 +131,16 @@ fn member_checks(frame: &Frame, member: usize, supports_mm: &[f64], judged: &Jud
     judge(&subject, &states)
 }
 
-fn resistance(frame: &Frame, stated: &Member, placed: &FrameMember) -> Option<Resistance> {
+fn product(placed: &FrameMember) -> Product {
+    match placed.material {
+        FrameMaterial::Timber(class) => class.family.into(),
+        FrameMaterial::Panel => Product::Plywood,
+        FrameMaterial::Metal(_) | FrameMaterial::Given => Product::Solid,
+    }
+}
+
+/// Resistance of a timber of a class; `None` where it is none, or its section's figures are not known.
+pub(super) fn resistance(frame: &Frame, stated: &Member, placed: &FrameMember) -> Option<Resistance> {
     let FrameMaterial::Timber(class) = placed.material else { return None };
     let depth = stated.held_depth_mm.unwrap_or(placed.length_mm);
     let width = stated.held_width_mm.unwrap_or(placed.length_mm);

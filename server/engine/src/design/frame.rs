@@ -85,6 +85,8 @@ impl FrameMember {
 /// A joint with its place on both members.
 #[derive(Clone, Debug)]
 pub struct FrameJoint {
+    /// Index of the joint in the design.
+    pub stated: usize,
     /// Its tag, `ON/MEMBER` unless it has its own.
     pub tag: String,
     /// Index of the carried member.

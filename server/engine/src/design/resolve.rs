@@ -134,7 +134,7 @@ pub fn joints(
         let (grips, idealised) = grips(&joint.hold);
         let tag = joint.tag.clone().unwrap_or_else(|| format!("{}/{}", joint.on, joint.member));
         let axes = hold_axes(&joint.hold, joint.axes, carried);
-        joints.push(FrameJoint { tag, member, on, at_mm, on_at_mm, grips, axes, idealised });
+        joints.push(FrameJoint { stated: index, tag, member, on, at_mm, on_at_mm, grips, axes, idealised });
     }
     (joints, gaps)
 }

@@ -174,6 +174,6 @@ fn sum(of: (f64, &'static str), factors: Vec<Factor>) -> Outcome {
 }
 
 /// A stress against a strength as an outcome.
-fn stress(demand: f64, resistance: f64, clause: &'static str, factors: Vec<Factor>) -> Outcome {
+pub(crate) fn stress(demand: f64, resistance: f64, clause: &'static str, factors: Vec<Factor>) -> Outcome {
     Outcome { utilisation: demand / resistance, demand, resistance, unit: "N/mm2", clause, factors }
 }
