@@ -9,6 +9,7 @@ use crate::io::Io;
 use crate::output::{before_after, places, words};
 use battenboard_designfile::{EditError, set_stock, size};
 use battenboard_engine::design::{Design, Frame, Grading, Section, Stock, Violation};
+use battenboard_engine::nearest::nearest;
 use battenboard_engine::{Ask, check as engine_check};
 
 pub fn run(common: &Common, args: &TryArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
@@ -63,7 +64,7 @@ fn members(design: &Design, typed: &str) -> Result<Vec<String>, ClientError> {
 }
 
 fn unknown<'t>(typed: &str, tags: impl Iterator<Item = &'t str>) -> ClientError {
-    ClientError::UnknownTag { tag: typed.to_owned(), nearest: places::nearest(typed, tags).map(ToOwned::to_owned) }
+    ClientError::UnknownTag { tag: typed.to_owned(), nearest: nearest(typed, tags).map(ToOwned::to_owned) }
 }
 
 /// Why the frame can't be built so; a single member of a row usually wants the whole row changed with it.
@@ -94,7 +95,7 @@ fn new_stock(design: &Design, tags: &[String], typed: &str) -> Result<Option<Sto
         return Ok(None);
     }
     let Ok((width_mm, depth_mm)) = size(typed) else {
-        let nearest = places::nearest(typed, design.stock.iter().map(|stock| stock.name.as_str()));
+        let nearest = nearest(typed, design.stock.iter().map(|stock| stock.name.as_str()));
         let known: Vec<String> = design.stock.iter().map(|stock| stock.name.clone()).collect();
         return Err(ClientError::Usage {
             message: format!("there is no stock `{typed}` in this design"),

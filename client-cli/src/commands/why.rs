@@ -10,6 +10,7 @@ use crate::output::{places, whole, why_screen};
 use battenboard_engine::Ask;
 use battenboard_engine::design::Design;
 use battenboard_engine::findings::{Findings, Verdict};
+use battenboard_engine::nearest::nearest;
 
 /// How the frame as a whole may be called.
 pub const WHOLE: [&str; 2] = [whole::TAG, "all"];
@@ -64,6 +65,6 @@ pub fn known_tag(design: &Design, typed: &str) -> Result<String, ClientError> {
     if let (Some(only), None) = (alike.next(), alike.next()) {
         return Ok(only.clone());
     }
-    let nearest = places::nearest(typed, tags.iter().map(String::as_str)).map(ToOwned::to_owned);
+    let nearest = nearest(typed, tags.iter().map(String::as_str)).map(ToOwned::to_owned);
     Err(ClientError::UnknownTag { tag: typed.to_owned(), nearest })
 }

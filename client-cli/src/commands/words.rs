@@ -5,8 +5,9 @@ use crate::args::WordsArgs;
 use crate::error::ClientError;
 use crate::exit::Exit;
 use crate::io::Io;
+use crate::output::sheet;
 use crate::output::terms::{self, Term};
-use crate::output::{places, sheet};
+use battenboard_engine::nearest::nearest;
 
 pub fn run(common: &Common, args: &WordsArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     let name = args.name.join(" ");
@@ -14,7 +15,7 @@ pub fn run(common: &Common, args: &WordsArgs, io: &mut Io<'_>) -> Result<Exit, C
         return all(common, io);
     }
     let Some(term) = terms::find(&name) else {
-        let nearest = places::nearest(&name, terms::names());
+        let nearest = nearest(&name, terms::names());
         return Err(ClientError::Usage {
             message: format!("`{name}` is none of our words"),
             hint: Some(nearest.map_or_else(

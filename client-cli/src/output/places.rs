@@ -61,32 +61,6 @@ pub fn row(tag: &str) -> &str {
     if stem.is_empty() { tag } else { stem }
 }
 
-/// The name nearest to what was typed, if one is near enough to be meant.
-pub fn nearest<'n>(typed: &str, names: impl IntoIterator<Item = &'n str>) -> Option<&'n str> {
-    let wanted = typed.to_lowercase();
-    names
-        .into_iter()
-        .map(|name| (edits(&wanted, &name.to_lowercase()), name))
-        .min_by_key(|(distance, name)| (*distance, name.len()))
-        .filter(|(distance, name)| *distance <= (name.chars().count().max(typed.chars().count()) / 2).clamp(1, 3))
-        .map(|(_, name)| name)
-}
-
-/// Least number of letters to change, put in or leave out (Levenshtein's distance).
-fn edits(a: &str, b: &str) -> usize {
-    let letters: Vec<char> = b.chars().collect();
-    let mut previous: Vec<usize> = (0..=letters.len()).collect();
-    for (i, left) in a.chars().enumerate() {
-        let mut current = vec![i + 1];
-        for (j, right) in letters.iter().enumerate() {
-            let changed = previous[j] + usize::from(left != *right);
-            current.push(changed.min(previous[j + 1] + 1).min(current[j] + 1));
-        }
-        previous = current;
-    }
-    previous.last().copied().unwrap_or(0)
-}
-
 fn subtract(a: Vector, b: Vector) -> Vector {
     [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
 }
@@ -98,14 +72,6 @@ fn norm(v: Vector) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_mistyped_tag_offers_the_nearest() {
-        let tags = ["RL", "RR", "B1", "B2", "D1", "RL/B1"];
-        assert_eq!(nearest("b1", tags), Some("B1"));
-        assert_eq!(nearest("RLB1", tags), Some("RL/B1"));
-        assert_eq!(nearest("quite different", tags), None);
-    }
 
     #[test]
     fn rows_are_the_letters_before_the_number() {

@@ -94,7 +94,7 @@ pub fn check_meaning(kind: CheckKind) -> &'static str {
         CheckKind::Torsion => "it is twisted about its own length; it splits along the middle of its wide face",
         CheckKind::LateralBuckling => "it is deep and thin, and may tip over sideways while it bends",
         CheckKind::Bearing => "the timber is crushed across its grain where it lies on another",
-        CheckKind::Notch => "it splits along the grain from the corner of its notch",
+        CheckKind::Notch => "it splits from the corner of its notch, or what the notch leaves is not enough",
         CheckKind::Hole => "what the hole leaves of it is bent, pulled or shorn too much",
         CheckKind::Sway => "the whole frame leans over when somebody pushes it or moves about",
         CheckKind::FrameBuckling => {
@@ -160,7 +160,7 @@ pub fn check_says(check: &Check) -> String {
         CheckKind::Torsion => "twist",
         CheckKind::LateralBuckling => "tipping over sideways",
         CheckKind::Bearing => "crushing across the grain",
-        CheckKind::Notch => "splitting at its notch",
+        CheckKind::Notch => "its notch",
         CheckKind::Hole => "what its hole leaves",
         CheckKind::Column => "buckling",
         CheckKind::Shear | CheckKind::DeckShear => "shear",

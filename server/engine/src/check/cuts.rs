@@ -183,7 +183,7 @@ impl<'a> Cut<'a> {
         let states: Vec<State<'_>> = states
             .iter()
             .zip(&sliced)
-            .map(|(state, pieces)| State { pieces, buckling_mm: Some([0.0; 2]), ..*state })
+            .map(|(state, pieces)| State { pieces, buckling_mm: self.buckling_mm(zone, state), ..*state })
             .collect();
         let checks = judge(&self.subject(net.resistance(&self.whole)), &states);
         let worst = checks.into_iter().max_by(|a, b| a.utilisation.total_cmp(&b.utilisation));
@@ -195,6 +195,16 @@ impl<'a> Cut<'a> {
             check.factors.push(factor("W_net,z", net.modulus_mm3[1]));
             check
         }))
+    }
+}
+
+impl Cut<'_> {
+    /// Buckling lengths that count at a zone: those of the member within its middle third, where a column bows most,
+    /// none nearer to its ends (common practice, no source).
+    fn buckling_mm(&self, zone: &Zone, state: &State<'_>) -> Option<[f64; 2]> {
+        let third = self.placed.length_mm / 3.0;
+        let middle = zone.to_mm > third && zone.from_mm < 2.0 * third;
+        if middle { state.buckling_mm } else { Some([0.0; 2]) }
     }
 }
 
