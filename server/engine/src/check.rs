@@ -5,6 +5,7 @@ mod contact;
 mod creep;
 mod cuts;
 mod evidence;
+mod holds;
 pub mod members;
 pub mod mend;
 mod results;

@@ -9,6 +9,7 @@ mod resolve;
 pub mod section;
 pub mod surface;
 pub mod touch;
+pub mod ungraded;
 mod validate;
 pub mod vector;
 pub mod violation;
@@ -18,7 +19,13 @@ pub use model::*;
 pub use resolve::anchor_tags;
 pub use violation::Violation;
 
-/// Mean E, G (N/mm²) and density (kg/m³) of a stock's material; `None` where the tables do not know it.
+/// Mean E, G (N/mm²) and density (kg/m³) of a stock's material, of what an ungraded piece is taken as; `None` where
+/// the tables do not know it.
 pub fn stiffness_of(stock: &Stock) -> Option<(frame::FrameMaterial, f64, f64, f64)> {
-    resolve::stiffness(&stock.material, resolve::least_side(&section::properties(&stock.section)))
+    let (material, e_n_mm2, g_n_mm2, density_kg_m3) =
+        resolve::stiffness(&stock.material, resolve::least_side(&section::properties(&stock.section)))?;
+    Some(match ungraded::taken_as(stock) {
+        Some(class) => (frame::FrameMaterial::Timber(class), class.e_0_mean, class.g_mean, density_kg_m3),
+        None => (material, e_n_mm2, g_n_mm2, density_kg_m3),
+    })
 }

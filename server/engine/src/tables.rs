@@ -23,7 +23,7 @@ pub enum Entry {
     Timber(&'static timber::TimberClass),
     /// A class of metal: stiffness and mass only, no strength rules yet.
     Metal(&'static metal::MetalClass),
-    /// A sheet cut into strips; the strip's lesser side is the sheet's nominal thickness. No strength rules as a member.
+    /// A sheet cut into strips; the strip's lesser side is the sheet's nominal thickness.
     Panel(&'static panel::Panel),
 }
 
@@ -39,16 +39,16 @@ pub struct Stiffness {
 }
 
 impl Entry {
-    /// Mean stiffness and density. A sheet's is that of bending along its face grain, the middle one of the three
-    /// moduli it has; `None` where its table has none.
+    /// Mean stiffness and density. A sheet's is the least of its moduli, since nobody says how a strip is cut and laid
+    /// (P); `None` where its table has none.
     pub fn stiffness(&self) -> Option<Stiffness> {
         match self {
             Self::Timber(class) => {
                 Some(Stiffness { e_n_mm2: class.e_0_mean, g_n_mm2: class.g_mean, density_kg_m3: class.rho_mean })
             }
             Self::Metal(class) => Some(Stiffness { e_n_mm2: class.e, g_n_mm2: class.g, density_kg_m3: class.rho }),
-            Self::Panel(panel) => panel.bending.map(|bending| Stiffness {
-                e_n_mm2: bending.e_m_along,
+            Self::Panel(panel) => panel.bending.zip(panel.weakest_modulus()).map(|(bending, e_n_mm2)| Stiffness {
+                e_n_mm2,
                 g_n_mm2: bending.g_v,
                 density_kg_m3: panel.rho_mean,
             }),

@@ -149,6 +149,7 @@ fn beam(example: &Example, class: &TimberClass, g: f64, q: f64) -> Beam {
         resistance: Some(Resistance::new(&section, class, length, length)),
         shear_stiffness_n: [None, Some(shearing)],
         supports_mm: &supports,
+        unheld: &[],
         limits: SagLimits::new("bearer", None),
         sag_limit_mm: None,
     };

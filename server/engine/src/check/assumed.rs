@@ -1,16 +1,14 @@
 //! What was taken for granted and what was left out, so that nothing is assumed in silence.
 
-use crate::check::members::SERVICE_CLASS;
+use crate::check::holds;
+use crate::check::members::{self, SERVICE_CLASS};
 use crate::design::frame::FrameMaterial;
-use crate::design::{Frame, Grading, Grip, Material, Section};
+use crate::design::{Frame, Grading, Grip, Material, ungraded};
 use crate::findings::{Assumption, AssumptionCode, Check, CheckKind, NotChecked, Unchecked};
 use crate::statics::Analysis;
 use crate::statics::load::PERSON_KG;
 use crate::tables;
 use std::collections::BTreeSet;
-
-/// A piece under this, mm, is no stamped board (P: engine's model, item 1).
-const SMALL_MM: [f64; 2] = [35.0, 60.0];
 
 /// How columns were judged.
 #[derive(Clone, Debug, Default)]
@@ -48,6 +46,7 @@ pub fn assumptions(
     people(frame, &mut list);
     holds(frame, &mut list);
     self::columns(frame, checks, columns, &mut list);
+    lateral(checks, &mut list);
     factors(frame, &mut list);
     if !frame.decks.is_empty() {
         let decks: Vec<String> = frame.design().decks.iter().map(|d| d.tag.clone()).collect();
@@ -80,6 +79,7 @@ fn timber(frame: &Frame, list: &mut List) {
     let stock = &frame.design().stock;
     let mut assumed = Vec::new();
     let mut small = Vec::new();
+    let mut ungraded_pieces = Vec::new();
     for index in used_stock(frame) {
         let item = &stock[index];
         let Material::Class(class) = &item.material else { continue };
@@ -89,15 +89,15 @@ fn timber(frame: &Frame, list: &mut List) {
         if item.grading == Grading::Assumed {
             assumed.push(format!("{} {class}", item.name));
         }
-        if let Section::Rectangle { width_mm, depth_mm } = item.section {
-            let (least, most) = (width_mm.min(depth_mm), width_mm.max(depth_mm));
-            if item.grading != Grading::Measured && (least < SMALL_MM[0] || most < SMALL_MM[1]) {
-                small.push(item.name.clone());
-            }
+        if ungraded::taken_as(item).is_some() {
+            ungraded_pieces.push(item.name.clone());
+        } else if item.grading != Grading::Measured && ungraded::is_piece(item) {
+            small.push(item.name.clone());
         }
     }
     list.put_if_any(AssumptionCode::GradeAssumed, assumed);
     list.put_if_any(AssumptionCode::SmallPiece, small);
+    list.put_if_any(AssumptionCode::UngradedPiece, ungraded_pieces);
 }
 
 fn people(frame: &Frame, list: &mut List) {
@@ -139,6 +139,14 @@ fn columns(frame: &Frame, checks: &[Check], found: &Columns, list: &mut List) {
     list.put_if_any(AssumptionCode::NotColumnCritical, little);
     list.put_if_any(AssumptionCode::ColumnHeld, held);
     list.put_if_any(AssumptionCode::SecondOrder, found.second_order.clone());
+}
+
+/// Members whose strength in bending is less for want of holds against tipping.
+fn lateral(checks: &[Check], list: &mut List) {
+    let reduced = |c: &&Check| c.factors.iter().any(|f| f.name == "k_crit" && f.value < 1.0);
+    let tags = checks.iter().filter(|c| c.kind == CheckKind::LateralBuckling).filter(reduced);
+    let tags: BTreeSet<&str> = tags.map(|c| c.tag.as_str()).collect();
+    list.put_if_any(AssumptionCode::LateralHolds, tags.into_iter().map(str::to_owned).collect());
 }
 
 fn factors(frame: &Frame, list: &mut List) {
@@ -193,6 +201,7 @@ pub struct Open {
 pub fn not_checked(analysis: &Analysis<'_>, decks: Vec<NotChecked>, open: &Open) -> Vec<NotChecked> {
     let frame = analysis.frame;
     let design = frame.design();
+    let unheld = holds::unheld(frame);
     let mut list = Vec::new();
     let mut put = |tag: &str, what: Unchecked| list.push(NotChecked { tag: tag.to_owned(), what });
     if analysis.system.order() == 0 {
@@ -206,18 +215,18 @@ pub fn not_checked(analysis: &Analysis<'_>, decks: Vec<NotChecked>, open: &Open)
             put(&member.tag, Unchecked::NotComputed);
             continue;
         }
-        match frame.members[index].material {
-            FrameMaterial::Timber(_) => {
-                for what in [Unchecked::Torsion, Unchecked::LateralBuckling] {
-                    put(&member.tag, what);
-                }
-                let open = [(Unchecked::Bearing, &open.bearing), (Unchecked::Notches, &open.cuts)];
-                for (what, _) in open.into_iter().filter(|(_, members)| members.contains(&index)) {
-                    put(&member.tag, what);
-                }
-            }
-            FrameMaterial::Metal(_) => put(&member.tag, Unchecked::Metal),
-            FrameMaterial::Panel | FrameMaterial::Given => put(&member.tag, Unchecked::StrengthUnknown),
+        let Some(resistance) = members::resistance(frame, index) else {
+            let metal = matches!(frame.members[index].material, FrameMaterial::Metal(_));
+            put(&member.tag, if metal { Unchecked::Metal } else { Unchecked::StrengthUnknown });
+            continue;
+        };
+        // Nothing holds its roll, so no length between holds can be said.
+        if resistance.lateral.is_some() && unheld[index].is_empty() {
+            put(&member.tag, Unchecked::LateralBuckling);
+        }
+        let open = [(Unchecked::Bearing, &open.bearing), (Unchecked::Notches, &open.cuts)];
+        for (what, _) in open.into_iter().filter(|(_, members)| members.contains(&index)) {
+            put(&member.tag, what);
         }
     }
     decks.iter().for_each(|d| put(&d.tag, d.what));

@@ -83,7 +83,7 @@ impl<'a> Cut<'a> {
         let (stated, placed) = (&frame.design().members[member], &frame.members[member]);
         let FrameMaterial::Timber(class) = placed.material else { return None };
         let Section::Rectangle { width_mm, depth_mm } = frame.design().stock[placed.stock].section else { return None };
-        let whole = members::resistance(frame, stated, placed)?;
+        let whole = members::resistance(frame, member)?;
         let joints = frame.joints.iter().flat_map(|joint| {
             let carried = (joint.member == member).then_some((joint.at_mm, true));
             carried.into_iter().chain((joint.on == member).then_some((joint.on_at_mm, false)))
@@ -107,6 +107,7 @@ impl<'a> Cut<'a> {
             resistance: Some(resistance),
             shear_stiffness_n: [None; 2],
             supports_mm: &[],
+            unheld: &[],
             limits: SagLimits::new(&self.stated.kind, None),
             sag_limit_mm: None,
         }

@@ -1,14 +1,15 @@
 //! Every member through every combination to its checks.
 
+use super::holds;
 use super::stability::Study;
 use super::states::{self, MemberStates};
 use crate::check::CheckError;
+use crate::design::Frame;
 use crate::design::frame::{FrameMaterial, FrameMember};
-use crate::design::{Frame, Member};
 use crate::findings::{Check, LimitState};
 use crate::rules::combine::Combined;
-use crate::rules::judge::{SagLimits, State, Subject, judge};
-use crate::rules::strength::Resistance;
+use crate::rules::judge::{SagLimits, State, Subject, Unheld, judge};
+use crate::rules::strength::{Resistance, strip};
 use crate::statics::Analysis;
 use crate::statics::line::Piece;
 use crate::tables::factors::Product;
@@ -28,6 +29,7 @@ pub fn checks(
 ) -> Result<Vec<Check>, CheckError> {
     let mut checks = Vec::new();
     let supports = states::supports(analysis.frame);
+    let unheld = holds::unheld(analysis.frame);
     // One buffer a combination, used again for every member.
     let mut buffers: Vec<Vec<Piece>> = combined.iter().map(|_| Vec::new()).collect();
     for member in (0..analysis.frame.members.len()).filter(|m| !analysis.system.mesh.left_out[*m]) {
@@ -36,7 +38,7 @@ pub fn checks(
         }
         let leaning = pieces(analysis, combined, study, member, &mut buffers);
         let judged = Judged { combined, buffers: &buffers, study, leaning: &leaning };
-        checks.extend(member_checks(analysis.frame, member, &supports[member], &judged));
+        checks.extend(member_checks(analysis.frame, member, (&supports[member], &unheld[member]), &judged));
     }
     Ok(checks)
 }
@@ -110,7 +112,12 @@ impl Judged<'_> {
     }
 }
 
-fn member_checks(frame: &Frame, member: usize, supports_mm: &[f64], judged: &Judged<'_>) -> Vec<Check> {
+fn member_checks(
+    frame: &Frame,
+    member: usize,
+    (supports_mm, unheld): (&[f64], &[Unheld]),
+    judged: &Judged<'_>,
+) -> Vec<Check> {
     let stated = &frame.design().members[member];
     let placed = &frame.members[member];
     let service_class = frame.design().settings.service_class.unwrap_or(SERVICE_CLASS);
@@ -121,10 +128,11 @@ fn member_checks(frame: &Frame, member: usize, supports_mm: &[f64], judged: &Jud
         from: placed.from,
         along: placed.axes[0],
         length_mm: placed.length_mm,
-        resistance: resistance(frame, stated, placed),
+        resistance: resistance(frame, member),
         shear_stiffness_n: [placed.section.shear_area_y_mm2, placed.section.shear_area_z_mm2]
             .map(|area| area.map(|a| a * placed.g_n_mm2)),
         supports_mm,
+        unheld,
         limits: SagLimits::new(&stated.kind, frame.design().settings.span_over_sag),
         sag_limit_mm: stated.sag_limit_mm,
     };
@@ -134,15 +142,21 @@ fn member_checks(frame: &Frame, member: usize, supports_mm: &[f64], judged: &Jud
 fn product(placed: &FrameMember) -> Product {
     match placed.material {
         FrameMaterial::Timber(class) => class.family.into(),
-        FrameMaterial::Panel => Product::Plywood,
+        FrameMaterial::Panel(_) => Product::Plywood,
         FrameMaterial::Metal(_) | FrameMaterial::Given => Product::Solid,
     }
 }
 
-/// Resistance of a timber of a class; `None` where it is none, or its section's figures are not known.
-pub(super) fn resistance(frame: &Frame, stated: &Member, placed: &FrameMember) -> Option<Resistance> {
-    let FrameMaterial::Timber(class) = placed.material else { return None };
+/// Resistance of a member; `None`: its strength is not known, or it is of metal.
+pub(super) fn resistance(frame: &Frame, member: usize) -> Option<Resistance> {
+    let (stated, placed) = (&frame.design().members[member], &frame.members[member]);
+    let section = &frame.design().stock[placed.stock].section;
     let depth = stated.held_depth_mm.unwrap_or(placed.length_mm);
     let width = stated.held_width_mm.unwrap_or(placed.length_mm);
-    Some(Resistance::new(&frame.design().stock[placed.stock].section, class, depth, width)).filter(Resistance::complete)
+    let resistance = match placed.material {
+        FrameMaterial::Timber(class) => Resistance::new(section, class, depth, width),
+        FrameMaterial::Panel(panel) => strip::resistance(section, panel, depth, width)?,
+        FrameMaterial::Metal(_) | FrameMaterial::Given => return None,
+    };
+    Some(resistance).filter(Resistance::complete)
 }

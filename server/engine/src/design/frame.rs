@@ -6,6 +6,7 @@ use super::section::SectionProperties;
 use super::surface::FrameDeck;
 use super::vector::{self, Triad};
 use super::{Design, Grip, Vector, Violation, resolve, validate};
+use crate::tables::panel::Panel;
 use crate::tables::timber::TimberClass;
 
 /// A gap up to this many mm between two members still counts as touching (P).
@@ -36,7 +37,7 @@ pub enum FrameMaterial {
     /// A metal of the tables, by its name.
     Metal(&'static str),
     /// A strip of sheet.
-    Panel,
+    Panel(&'static Panel),
     /// Given by stiffness alone.
     Given,
 }

@@ -36,9 +36,7 @@ pub fn members(design: &Design, violations: &mut Vec<Violation>) -> Vec<FrameMem
                 .push(Violation::new(format!("{path}.up"), message).mend("choose a direction square to the member"));
             continue;
         };
-        let least_side = least_side(&sections[stock]);
-        let Some((material, e_n_mm2, g_n_mm2, density_kg_m3)) = stiffness(&design.stock[stock].material, least_side)
-        else {
+        let Some((material, e_n_mm2, g_n_mm2, density_kg_m3)) = super::stiffness_of(&design.stock[stock]) else {
             continue;
         };
         members.push(FrameMember {
@@ -74,7 +72,7 @@ pub fn stiffness(material: &Material, least_side_mm: Option<f64>) -> Option<(Fra
             let material = match entry {
                 Entry::Timber(class) => FrameMaterial::Timber(class),
                 Entry::Metal(class) => FrameMaterial::Metal(class.name),
-                Entry::Panel(_) => FrameMaterial::Panel,
+                Entry::Panel(panel) => FrameMaterial::Panel(panel),
             };
             Some((material, figures.e_n_mm2, figures.g_n_mm2, figures.density_kg_m3))
         }

@@ -4,7 +4,7 @@
 //! between two members as the plate it is ([`plate`]): the strip is as wide as makes it bend as hard as the plate
 //! does; in shear and on overhangs it is only as wide as the patch. Neither leans on its own continuity over the
 //! members, which is on the safe side. Where a deck reaches past its outermost member it is a cantilever from there.
-//! Slats are checked as timber flatwise; sheets by EN 1995-1-1 6.1.6 and 6.1.7 with the sheet's bending and planar
+//! Slats are checked as timber flatwise (ungraded ones as what [`ungraded`] says); sheets by EN 1995-1-1 6.1.6 and 6.1.7 with the sheet's bending and planar
 //! (rolling) shear strengths. Sag, at once and in the end, is limited to span/150 (P).
 
 mod loads;
@@ -15,7 +15,7 @@ use super::combine::{Case, Combined, combinations};
 use super::judge::{SagLimits, State, Subject, judge};
 use super::strength::Resistance;
 use crate::design::surface::FrameDeck;
-use crate::design::{Deck, DeckSurface, Design, Frame, Material, Section};
+use crate::design::{Deck, DeckSurface, Design, Frame, Material, Section, Stock, ungraded};
 use crate::error::CheckError;
 use crate::findings::{Check, CheckKind, Factor, NotChecked, Unchecked};
 use crate::statics::patch::Patch;
@@ -56,7 +56,13 @@ struct Slat {
 #[derive(Clone, Copy, Debug)]
 enum Strength {
     Timber(&'static tables::timber::TimberClass),
-    Sheet { f_m_k: f64, f_r_k: f64, plate: Plate },
+    /// Slats sawn out of sheet.
+    Strip(&'static tables::panel::Panel),
+    Sheet {
+        f_m_k: f64,
+        f_r_k: f64,
+        plate: Plate,
+    },
     Unknown,
 }
 
@@ -228,6 +234,7 @@ impl Strip<'_> {
             resistance: beam.resistance,
             shear_stiffness_n: [None, Some(beam.shear_stiffness_n)],
             supports_mm: if self.reach.cantilever { &supports[..1] } else { supports },
+            unheld: &[],
             limits: SagLimits {
                 span_final: 150.0,
                 span_instant: 150.0,
@@ -267,6 +274,7 @@ impl Surface {
         let area = width_mm * self.thickness_mm;
         let resistance = match self.strength {
             Strength::Timber(class) => Some(Resistance::new(&section, class, 0.0, 0.0)),
+            Strength::Strip(panel) => super::strength::strip::resistance(&section, panel, 0.0, 0.0),
             Strength::Sheet { f_m_k, f_r_k, .. } => Some(sheet_resistance(width_mm, self.thickness_mm, f_m_k, f_r_k)),
             Strength::Unknown => None,
         };
@@ -291,6 +299,7 @@ fn sheet_resistance(width_mm: f64, thickness_mm: f64, f_m_k: f64, f_r_k: f64) ->
         f_m_y_k: f_m_k,
         f_m_z_k: f_m_k,
         f_v_k: f_r_k,
+        f_v_y_k: f_r_k,
         k_h_t: 1.0,
         k_h_y: 1.0,
         k_h_z: 1.0,
@@ -300,6 +309,8 @@ fn sheet_resistance(width_mm: f64, thickness_mm: f64, f_m_k: f64, f_r_k: f64) ->
         column_y: super::strength::column::Slenderness::default(),
         column_z: super::strength::column::Slenderness::default(),
         buckling: None,
+        twist: None,
+        lateral: None,
     }
 }
 
@@ -313,7 +324,7 @@ fn surface(design: &Design, deck: &Deck) -> Option<Surface> {
         DeckSurface::Slats { stock, gap_mm } => {
             let stock = design.stock.iter().find(|s| s.name == *stock)?;
             let Section::Rectangle { width_mm, depth_mm } = stock.section else { return None };
-            let (stiffness, product, strength) = material(&stock.material, width_mm.min(depth_mm))?;
+            let (stiffness, product, strength) = material(stock, width_mm.min(depth_mm))?;
             Some(Surface {
                 slat: Some(Slat { width_mm, pitch_mm: width_mm + gap_mm }),
                 thickness_mm: depth_mm,
@@ -339,17 +350,20 @@ fn sheet(thickness_mm: f64, bending: &PanelBending, grain_across: bool) -> Surfa
     Surface { slat: None, thickness_mm, e_n_mm2, g_n_mm2, product: Product::Plywood, strength }
 }
 
-fn material(material: &Material, least_side_mm: f64) -> Option<(tables::Stiffness, Product, Strength)> {
-    match material {
+/// Stiffness, product and strength of a slat's stock.
+fn material(stock: &Stock, least_side_mm: f64) -> Option<(tables::Stiffness, Product, Strength)> {
+    match &stock.material {
         Material::Given { e_n_mm2, g_n_mm2, density_kg_m3 } => {
             let stiffness = tables::Stiffness { e_n_mm2: *e_n_mm2, g_n_mm2: *g_n_mm2, density_kg_m3: *density_kg_m3 };
             Some((stiffness, Product::Solid, Strength::Unknown))
         }
         Material::Class(name) => {
             let entry = tables::find(name, Some(least_side_mm))?;
+            let entry = ungraded::taken_as(stock).map_or(entry, Entry::Timber);
             let (product, strength) = match entry {
                 Entry::Timber(class) => (class.family.into(), Strength::Timber(class)),
                 Entry::Metal(_) => (Product::Solid, Strength::Unknown),
+                Entry::Panel(panel) if panel.in_plane.is_some() => (Product::Plywood, Strength::Strip(panel)),
                 Entry::Panel(_) => (Product::Plywood, Strength::Unknown),
             };
             Some((entry.stiffness()?, product, strength))

@@ -4,16 +4,18 @@
 //! it is an end of a piece or a root of a derivative. A piece whose bound (the hull of its Bernstein coefficients)
 //! can't beat the worst so far is passed over. Nothing is allocated per state.
 
+mod lateral;
 mod sag;
 mod strength;
 
-use super::strength::{Outcome, Resistance, bending, column, compression, shear, tension};
+use super::strength::{Outcome, Resistance, bending, column, compression, shear, tension, torsion};
 use crate::design::Vector;
 use crate::findings::{Check, CheckKind, Factor, LimitState, SectionForces, Verdict};
 use crate::statics::line::{Piece, value};
 use sag::SagBest;
 use strength::{Best, StrengthBest};
 
+pub use lateral::Unheld;
 pub use sag::SagLimits;
 
 /// A later state must beat the worst so far by this share, so that noise does not choose between equals.
@@ -54,6 +56,8 @@ pub struct Subject<'a> {
     pub shear_stiffness_n: [Option<f64>; 2],
     /// Places along it that support it, ascending, mm. Two or more give spans; one alone must hold it against turning.
     pub supports_mm: &'a [f64],
+    /// Stretches over which it may tip sideways as it bends; none: lateral buckling is not checked.
+    pub unheld: &'a [Unheld],
     /// Limits of sag by span.
     pub limits: SagLimits,
     /// Most sag wanted, absolute, mm.
@@ -71,7 +75,7 @@ pub fn judge(subject: &Subject<'_>, states: &[State<'_>]) -> Vec<Check> {
         match state.limit_state {
             LimitState::Strength => {
                 if let Some(resistance) = &subject.resistance {
-                    strength.take(&resistance.in_state(state.buckling_mm), index, state);
+                    strength.take(&resistance.in_state(state.buckling_mm), subject.unheld, index, state);
                 }
             }
             LimitState::SagInstant | LimitState::SagFinal => sag.take(subject, index, state),
@@ -93,20 +97,30 @@ fn strength_checks(
     states: &[State<'_>],
 ) -> Vec<Check> {
     type Rule = fn(&Resistance, f64, &SectionForces) -> Outcome;
-    let kinds: [(CheckKind, &Option<Best>, Rule); 5] = [
+    let kinds: [(CheckKind, &Option<Best>, Rule); 6] = [
         (CheckKind::TensionBending, &best.tension, tension::outcome),
         (CheckKind::CompressionBending, &best.compression, compression::outcome),
         (CheckKind::Bending, &best.bending, bending::outcome),
         (CheckKind::Shear, &best.shear, shear::outcome),
         (CheckKind::Column, &best.column, column::outcome),
+        (CheckKind::Torsion, &best.torsion, torsion::outcome),
     ];
     let mut checks = Vec::with_capacity(kinds.len());
-    for (kind, found, outcome) in kinds {
-        let Some(found) = found else { continue };
+    let mut put = |kind, found: &Best, outcome: &dyn Fn(&Resistance, f64) -> Outcome| {
         let state = &states[found.state];
         let place = Place { at_mm: found.at_mm, combination: state.combination, forces: found.forces };
         let resistance = resistance.in_state(state.buckling_mm);
-        checks.push(subject.check(kind, &place, outcome(&resistance, state.k_mod, &found.forces)));
+        checks.push(subject.check(kind, &place, outcome(&resistance, state.k_mod)));
+    };
+    for (kind, found, outcome) in kinds {
+        if let Some(found) = found {
+            put(kind, found, &|resistance, k_mod| outcome(resistance, k_mod, &found.forces));
+        }
+    }
+    if let Some(found) = &best.lateral {
+        put(CheckKind::LateralBuckling, &found.best, &|resistance, k_mod| {
+            super::strength::lateral::outcome(resistance, k_mod, &found.best.forces, found.length_mm)
+        });
     }
     checks
 }

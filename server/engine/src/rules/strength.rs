@@ -1,15 +1,17 @@
 //! Strength of a timber member at one place: what of its resistance is used by given forces.
 //!
-//! EN 1995-1-1 6.1 to 6.3.2, one check a file. Each is a pure function of a [`Resistance`], k_mod and the forces. All
-//! are linear in 1/k_mod, so a [`Resistance`] is worked out once a member. Lateral buckling (6.3.3), torsion, notches
-//! and bearing are no part of this yet.
+//! EN 1995-1-1 6.1 to 6.3, one check a file. Each is a pure function of a [`Resistance`], k_mod and the forces. Strengths
+//! are linear in k_mod, so a [`Resistance`] is worked out once a member.
 
 pub mod bending;
 pub mod column;
 pub mod compression;
+pub mod lateral;
 pub mod shear;
 pub mod size;
+pub mod strip;
 pub mod tension;
+pub mod torsion;
 
 use crate::design::Section;
 use crate::design::section::{SectionProperties, properties};
@@ -17,6 +19,8 @@ use crate::findings::{Factor, SectionForces};
 use crate::tables::factors::gamma_m;
 use crate::tables::timber::{Family, TimberClass};
 use column::{Buckling, Slenderness};
+use lateral::Lateral;
+use torsion::Twist;
 
 /// Axial utilisation under which a member counts as free of axial force: what a verdict rounds away.
 pub const AXIAL_LEAST: f64 = 1e-6;
@@ -60,8 +64,10 @@ pub struct Resistance {
     pub f_m_y_k: f64,
     /// Bending about z, N/mm².
     pub f_m_z_k: f64,
-    /// Shear, N/mm².
+    /// Shear by forces along z, N/mm².
     pub f_v_k: f64,
+    /// Shear by forces along y, N/mm²; differs from that along z in what is glued up of veneers.
+    pub f_v_y_k: f64,
     /// Size factor in tension.
     pub k_h_t: f64,
     /// Size factor in bending about y.
@@ -80,6 +86,10 @@ pub struct Resistance {
     pub column_z: Slenderness,
     /// What buckling depends on, for lengths that differ by combination; `None`: nothing that buckles.
     pub buckling: Option<Buckling>,
+    /// What twisting depends on; `None`: torsion is not checked.
+    pub twist: Option<Twist>,
+    /// What lateral buckling depends on; `None`: nothing that buckles sideways as it bends.
+    pub lateral: Option<Lateral>,
 }
 
 impl Resistance {
@@ -92,14 +102,20 @@ impl Resistance {
             Section::Rectangle { width_mm, depth_mm } => (Some(*depth_mm), Some(*width_mm)),
             _ => (None, None),
         };
-        let factor = |size: Option<f64>| size.map_or(1.0, |size| size::in_bending(class, size));
+        let factor = |size: Option<f64>, other: Option<f64>| match (size, other) {
+            // (3.3) is for bending on edge; laid flat, veneer lumber has no size factor.
+            (Some(size), Some(other)) if class.family != Family::Lvl || size >= other => size::in_bending(class, size),
+            _ => 1.0,
+        };
         let k_h_t = match (depth, width) {
             (Some(depth), Some(width)) => size::in_tension(class, depth.max(width)),
             _ => 1.0,
         };
-        let (k_h_y, k_h_z) = (factor(depth), factor(width));
+        let (k_h_y, k_h_z) = (factor(depth, width), factor(width, depth));
         let (shear_peak_y, shear_peak_z) = shear::peaks(section, &figures);
-        let glued = matches!(class.family, Family::Lvl);
+        let on_edge = width.zip(depth).is_none_or(|(width, depth)| width <= depth);
+        let (f_v_k, f_v_y_k) = if on_edge { (class.f_v_k, class.f_v_flat_k) } else { (class.f_v_flat_k, class.f_v_k) };
+        let buckling = Buckling::of(class);
         Self {
             area_mm2: figures.area_mm2,
             wy_mm3: figures.wy_mm3,
@@ -110,16 +126,19 @@ impl Resistance {
             f_c_0_k: class.f_c_0_k,
             f_m_y_k: class.f_m_k * k_h_y,
             f_m_z_k: class.f_m_k * k_h_z,
-            f_v_k: class.f_v_k,
+            f_v_k,
+            f_v_y_k,
             k_h_t,
             k_h_y,
             k_h_z,
             k_m: if rectangle { 0.7 } else { 1.0 },
-            k_cr: if glued { 1.0 } else { 0.67 },
+            k_cr: if class.family == Family::Lvl { 1.0 } else { 0.67 },
             gamma_m: gamma_m(class.family.into()),
-            column_y: Slenderness::new(&Buckling::of(class), length_y_mm, radius(figures.iy_mm4, &figures)),
-            column_z: Slenderness::new(&Buckling::of(class), length_z_mm, radius(figures.iz_mm4, &figures)),
-            buckling: Some(Buckling::of(class)),
+            column_y: Slenderness::new(&buckling, length_y_mm, radius(figures.iy_mm4, &figures)),
+            column_z: Slenderness::new(&buckling, length_z_mm, radius(figures.iz_mm4, &figures)),
+            buckling: Some(buckling),
+            twist: Twist::new(section, &figures, class.f_v_k.min(class.f_v_flat_k)),
+            lateral: Lateral::new(section, &figures, class.e_0_05, class.g_05),
         }
     }
 

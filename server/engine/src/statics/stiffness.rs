@@ -3,10 +3,8 @@
 use crate::design::frame::{FrameJoint, FrameMaterial, FrameMember};
 use crate::design::{Frame, Grip};
 use crate::tables::factors::{Product, gamma_m, k_def};
+use crate::tables::panel;
 use crate::tables::timber::TimberClass;
-
-/// Share of a sheet's mean stiffness that its 5 % value is (EN 12369-2, from memory).
-const PANEL_FIFTH: f64 = 0.8;
 
 /// A state of stiffness.
 ///
@@ -40,12 +38,12 @@ impl Stiffness {
             Self::Crept { service_class, psi } => by(1.0 / (1.0 + psi * creep(member, service_class))),
             Self::SecondOrder => match member.material {
                 FrameMaterial::Timber(class) => by(1.0 / gamma_m(class.family.into())),
-                FrameMaterial::Panel => by(1.0 / gamma_m(Product::Plywood)),
+                FrameMaterial::Panel(_) => by(1.0 / gamma_m(Product::Plywood)),
                 FrameMaterial::Metal(_) | FrameMaterial::Given => (e, g),
             },
             Self::Buckling => match member.material {
                 FrameMaterial::Timber(TimberClass { e_0_05, g_05, .. }) => (*e_0_05, *g_05),
-                FrameMaterial::Panel => by(PANEL_FIFTH),
+                FrameMaterial::Panel(_) => by(panel::FIFTH),
                 FrameMaterial::Metal(_) | FrameMaterial::Given => (e, g),
             },
         }
@@ -66,7 +64,7 @@ impl Stiffness {
 pub fn creep(member: &FrameMember, service_class: u8) -> f64 {
     match member.material {
         FrameMaterial::Timber(timber) => k_def(timber.family.into(), service_class),
-        FrameMaterial::Panel => k_def(Product::Plywood, service_class),
+        FrameMaterial::Panel(_) => k_def(Product::Plywood, service_class),
         FrameMaterial::Metal(_) => 0.0,
         FrameMaterial::Given => k_def(Product::Solid, service_class),
     }

@@ -1,10 +1,11 @@
 //! The worst place of each strength check along the pieces of a member.
 
+use super::lateral::{self, LateralBest, Unheld};
 use super::{MARGIN, State, hull, most};
 use crate::findings::SectionForces;
 use crate::rules::roots::{derivative, in_interval};
-use crate::rules::strength::{AXIAL_LEAST, Resistance, bending, column, compression, shear, tension};
-use crate::statics::line::Piece;
+use crate::rules::strength::{AXIAL_LEAST, Resistance, bending, column, compression, shear, tension, torsion};
+use crate::statics::line::{Piece, value};
 
 /// The worst of one check so far.
 #[derive(Clone, Copy, Debug)]
@@ -23,25 +24,28 @@ pub(super) struct StrengthBest {
     pub(super) compression: Option<Best>,
     pub(super) column: Option<Best>,
     pub(super) shear: Option<Best>,
+    pub(super) torsion: Option<Best>,
+    pub(super) lateral: Option<LateralBest>,
 }
 
 /// A check's utilisation at one place.
 type Utilisation = fn(&Resistance, f64, &SectionForces) -> f64;
 
 /// Utilisation by 1 N or 1 N·mm in one state.
-struct PerUnit {
+pub(super) struct PerUnit {
     /// Moments about y and z.
     moment: [f64; 2],
     tension: f64,
-    compression: f64,
+    pub(super) compression: f64,
     /// Compression with buckling about y and z.
     column: [f64; 2],
     /// Shear along y and z.
     shear: [f64; 2],
+    torsion: f64,
 }
 
 /// One piece in one state.
-struct Stretch<'a> {
+pub(super) struct Stretch<'a> {
     resistance: &'a Resistance,
     k_mod: f64,
     state: usize,
@@ -59,11 +63,12 @@ struct Bounds {
     mz: f64,
     vy: f64,
     vz: f64,
+    t: f64,
 }
 
 impl StrengthBest {
-    /// Takes in the pieces of one strength state.
-    pub(super) fn take(&mut self, resistance: &Resistance, index: usize, state: &State<'_>) {
+    /// Takes in the pieces of one strength state; `unheld` are the stretches over which the member may tip sideways.
+    pub(super) fn take(&mut self, resistance: &Resistance, unheld: &[Unheld], index: usize, state: &State<'_>) {
         let stocky = resistance.column_y.stocky() && resistance.column_z.stocky();
         let unit = PerUnit {
             moment: resistance.per_moment(state.k_mod),
@@ -71,6 +76,7 @@ impl StrengthBest {
             compression: compression::per_newton(resistance, state.k_mod),
             column: column::per_newton(resistance, state.k_mod),
             shear: shear::per_newton(resistance, state.k_mod),
+            torsion: torsion::per_moment(resistance, state.k_mod),
         };
         for piece in state.pieces {
             let length = piece.to_mm - piece.from_mm;
@@ -80,6 +86,7 @@ impl StrengthBest {
                 mz: most(hull(&piece.mz, length)),
                 vy: most(hull(&piece.vy, length)),
                 vz: most(hull(&piece.vz, length)),
+                t: most(hull(&piece.t, length)),
             };
             let stretch = Stretch { resistance, k_mod: state.k_mod, state: index, unit: &unit, piece, length, bounds };
             stretch.bending(&mut self.bending);
@@ -90,11 +97,13 @@ impl StrengthBest {
                 stretch.column(&mut self.column);
             }
             stretch.shear(&mut self.shear);
+            stretch.torsion(&mut self.torsion);
         }
+        lateral::take(&mut self.lateral, unheld, resistance, &unit, index, state);
     }
 }
 
-fn beats(bound: f64, best: &Option<Best>) -> bool {
+pub(super) fn beats(bound: f64, best: &Option<Best>) -> bool {
     best.is_none_or(|best| bound > best.utilisation * MARGIN)
 }
 
@@ -222,13 +231,37 @@ impl Stretch<'_> {
         let mut visit = |s: f64| self.try_place(s, shear::utilisation, |_| true, best);
         visit(0.0);
         visit(self.length);
-        // Half the slope of (y Vy)² + (z Vz)²: a cubic, 0 also where a lone shear force is 0, which does no harm.
-        let (dy, dz) = (derivative(&self.piece.vy), derivative(&self.piece.vz));
+        self.shear_places([y, z], 0.0, &mut visit);
+    }
+
+    /// Places where (y Vy)² + (z Vz)² + twist T is greatest or least. Half the slope of the squares is a cubic, 0 also
+    /// where a lone shear force is 0, which does no harm.
+    fn shear_places(&self, [y, z]: [f64; 2], twist: f64, visit: &mut dyn FnMut(f64)) {
+        let Piece { vy, vz, t, .. } = self.piece;
+        let (dy, dz, dt) = (derivative(vy), derivative(vz), derivative(t));
         let slope: [f64; 4] = std::array::from_fn(|power| {
-            (0..=power.min(2))
-                .map(|i| y * y * self.piece.vy[i] * dy[power - i] + z * z * self.piece.vz[i] * dz[power - i])
-                .sum()
+            let squares: f64 =
+                (0..=power.min(2)).map(|i| y * y * vy[i] * dy[power - i] + z * z * vz[i] * dz[power - i]).sum();
+            2.0 * squares + twist * dt[power]
         });
         in_interval(&slope, 0.0, self.length).as_slice().iter().for_each(|s| visit(*s));
+    }
+
+    fn torsion(&self, best: &mut Option<Best>) {
+        let ([y, z], one) = (self.unit.shear, self.unit.torsion);
+        let alone = self.bounds.t * one;
+        if alone < AXIAL_LEAST || !beats(alone + (self.bounds.vy * y).powi(2) + (self.bounds.vz * z).powi(2), best) {
+            return;
+        }
+        let mut visit = |s: f64| {
+            if value(&self.piece.t, s).abs() * one >= AXIAL_LEAST {
+                self.try_place(s, torsion::utilisation, |_| true, best);
+            }
+        };
+        visit(0.0);
+        visit(self.length);
+        // The sum may turn on either side of where the torsion changes its sign.
+        self.shear_places([y, z], one, &mut visit);
+        self.shear_places([y, z], -one, &mut visit);
     }
 }

@@ -2,6 +2,8 @@
 
 use super::*;
 use crate::design::Section;
+use crate::rules::strength::lateral as lateral_rules;
+use crate::rules::strength::lateral::Row;
 use crate::tables::timber::class;
 use proptest::prelude::*;
 
@@ -19,6 +21,7 @@ fn subject<'a>(resistance: Option<Resistance>, length_mm: f64, supports_mm: &'a 
         resistance,
         shear_stiffness_n: [None; 2],
         supports_mm,
+        unheld: &[],
         limits: SagLimits::new("bearer", None),
         sag_limit_mm: None,
     }
@@ -239,4 +242,109 @@ proptest! {
             }
         }
     }
+}
+
+proptest! {
+    /// Torsion with shear, and lateral buckling over two stretches: no sampled place is worse than what was found.
+    #[test]
+    fn no_sampled_place_is_more_twisted_or_nearer_to_tipping(
+        pieces in proptest::collection::vec((piece(), polynomial::<3>(4e4)), 1..4), stiff in 1.0_f64..4.0,
+    ) {
+        let pieces: Vec<Piece> = pieces.iter().enumerate().map(|(i, (piece, t))| {
+            let from_mm = 400.0 * i as f64;
+            Piece { from_mm, to_mm: from_mm + 400.0, t: *t, my: piece.my.map(|c| c * stiff), ..*piece }
+        }).collect();
+        let whole = 400.0 * pieces.len() as f64;
+        // Thin enough to tip: 10 x 120.
+        let strength = resistance(10.0, 120.0, whole);
+        let stretches = [(0.0, 0.6 * whole, Row::Constant), (0.6 * whole, whole, Row::Overhang)]
+            .map(|(from_mm, to_mm, row)| Unheld { from_mm, to_mm, row, safe_sign: 0.0 });
+        let mut member = subject(Some(strength), whole, &[]);
+        member.unheld = &stretches;
+        let states =
+            [State { combination: "c", limit_state: LimitState::Strength, k_mod: 0.8, buckling_mm: None, pieces: &pieces }];
+        let checks = judge(&member, &states);
+        let found = |kind| checks.iter().find(|check| check.kind == kind);
+        // Where k_crit is 1 the checks of bending and of columns say what lateral buckling would.
+        let reached = [CheckKind::LateralBuckling, CheckKind::Bending, CheckKind::Column]
+            .into_iter()
+            .filter_map(found)
+            .map(|check| check.utilisation)
+            .fold(0.0, f64::max);
+        let mut worst = [0.0_f64; 2];
+        // No row used here is shorter, so this k_crit is no less than what was used in either stretch.
+        for piece in &pieces {
+            for step in 0..=800 {
+                let s = f64::from(step) * 0.5;
+                let forces = piece.forces(s);
+                worst[0] = worst[0].max(torsion::utilisation(&strength, 0.8, &forces));
+                let at = piece.from_mm + s;
+                let length = if at < 0.6 * whole { 0.9 * 0.6 * whole } else { 0.4 * whole };
+                // Overloaded in bending, (6.35) leaps where the member passes into tension; it falls short either way.
+                let [alone, pressed] = lateral_rules::both(&strength, 0.8, &forces, length);
+                worst[1] = worst[1].max(alone).max(if alone > 1.0 { 0.0 } else { pressed });
+            }
+        }
+        if let Some(twisted) = found(CheckKind::Torsion) {
+            prop_assert!(twisted.utilisation >= worst[0] * (1.0 - 1e-8), "{} {}", twisted.utilisation, worst[0]);
+            let again = torsion::utilisation(&strength, 0.8, &twisted.forces);
+            prop_assert!((again - twisted.utilisation).abs() <= 1e-9 * again);
+        } else {
+            prop_assert!(pieces.iter().all(|piece| piece.t == [0.0; 3]));
+        }
+        prop_assert!(reached >= worst[1] * (1.0 - 1e-8), "{} {:?}", worst[1], checks);
+        if let Some(tipping) = found(CheckKind::LateralBuckling) {
+            let length = tipping.factors.iter().find(|f| f.name == "l_ef").unwrap().value;
+            let again = lateral_rules::both(&strength, 0.8, &tipping.forces, length).into_iter().fold(0.0, f64::max);
+            prop_assert!((again - tipping.utilisation).abs() <= 1e-9 * again);
+        }
+    }
+}
+
+/// Rows of table 6.1 from the moments of a simple beam 45 x 220, 4 m, by hand: an even load has 0.9 · 4000 + 2 · 220,
+/// end moments alone 4000, a load with moments at the ends 4000 + 440.
+#[test]
+fn moments_choose_the_row() {
+    let stretches = [Unheld { from_mm: 0.0, to_mm: 4000.0, row: Row::Constant, safe_sign: 0.0 }];
+    let length = |pieces: &[Piece], safe_sign: f64| {
+        let stretches = [Unheld { safe_sign, ..stretches[0] }];
+        let mut member = subject(Some(resistance(45.0, 220.0, 4000.0)), 4000.0, &[]);
+        member.unheld = &stretches;
+        let states =
+            [State { combination: "c", limit_state: LimitState::Strength, k_mod: 0.8, buckling_mm: None, pieces }];
+        let found = judge(&member, &states).into_iter().find(|check| check.kind == CheckKind::LateralBuckling);
+        found.map(|check| check.factors.iter().find(|f| f.name == "l_ef").unwrap().value)
+    };
+    let even = simple_beam(2.0, 4000.0, 1e12);
+    assert_eq!(length(&[even], 0.0), Some(4040.0));
+    let constant = Piece { to_mm: 4000.0, my: [4e6, 0.0, 0.0, 0.0], ..Piece::default() };
+    assert_eq!(length(&[constant], 0.0), Some(4000.0));
+    let both = Piece { my: [4e6, even.my[1], even.my[2], 0.0], ..even };
+    assert_eq!(length(&[both], 0.0), Some(4440.0));
+    // A deck that holds the upper edge leaves nothing to check where the beam sags, all where it is lifted.
+    assert_eq!(length(&[even], -1.0), None);
+    assert_eq!(length(&[simple_beam(-2.0, 4000.0, 1e12)], -1.0), Some(4040.0));
+}
+
+/// k_crit = 1: (6.33) is plain bending and is not said again; (6.35) only where it asks more than (6.23) and (6.24).
+#[test]
+fn a_stocky_beam_has_no_line_of_its_own() {
+    let stretches = [Unheld { from_mm: 0.0, to_mm: 400.0, row: Row::Constant, safe_sign: 0.0 }];
+    let kinds = |n: f64, my: f64| {
+        let pieces = [Piece { to_mm: 400.0, n: [n, 0.0, 0.0], my: [my, 0.0, 0.0, 0.0], ..Piece::default() }];
+        let states = [State {
+            combination: "c",
+            limit_state: LimitState::Strength,
+            k_mod: 0.8,
+            buckling_mm: None,
+            pieces: &pieces,
+        }];
+        let mut member = subject(Some(resistance(45.0, 95.0, 900.0)), 400.0, &[]);
+        member.unheld = &stretches;
+        judge(&member, &states).iter().any(|check| check.kind == CheckKind::LateralBuckling)
+    };
+    assert!(!kinds(0.0, 1e6));
+    assert!(!kinds(-1000.0, 1e5));
+    // Shares by hand: m = 1e6/(67 687.5 · 0.8 · 26.3/1.3) = 0.913; (6.35) m² + a over (6.23) m + a·k_c,z/k_c,y.
+    assert!(kinds(-10_000.0, 1e6));
 }

@@ -3,9 +3,9 @@
 //! The code has no rule for shear along both axes of a section. In a rectangle or round both stresses are greatest at
 //! the middle and at right angles there, so their resultant is exact: tau = sqrt(tau_y² + tau_z²). (The German annex
 //! asks for (tau_y/f_v)² + (tau_z/f_v)² <= 1, the same limit; from memory.) Cracks are taken to run either way: k_cr
-//! on both. Loads close to a support are not left out of the shear force, though 6.1.7(3) would allow it.
+//! on both. Where the strength differs with the direction (sheets, veneer lumber) each stress is held to its own. Loads close to a support are not left out of the shear force, though 6.1.7(3) would allow it.
 
-use super::{Outcome, Resistance, factor, stress};
+use super::{Outcome, Resistance, factor, stress, sum};
 use crate::design::Section;
 use crate::design::section::SectionProperties;
 use crate::findings::SectionForces;
@@ -38,21 +38,36 @@ pub(crate) fn peaks(section: &Section, figures: &SectionProperties) -> (Option<f
 
 /// Utilisation by 1 N along y and along z, each alone; 0 where the section's distribution is not known.
 pub(crate) fn per_newton(resistance: &Resistance, k_mod: f64) -> [f64; 2] {
-    let strength = resistance.design(resistance.f_v_k, k_mod);
-    [resistance.shear_peak_y, resistance.shear_peak_z]
-        .map(|peak| peak.unwrap_or(0.0) / (resistance.k_cr * resistance.area_mm2 * strength))
+    let part = |peak: Option<f64>, strength| {
+        peak.unwrap_or(0.0) / (resistance.k_cr * resistance.area_mm2 * resistance.design(strength, k_mod))
+    };
+    [part(resistance.shear_peak_y, resistance.f_v_y_k), part(resistance.shear_peak_z, resistance.f_v_k)]
 }
 
-/// Resultant shear stress over the shear strength.
+/// Resultant of the shares along y and z, each shear stress over its strength.
 pub fn utilisation(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> f64 {
     let [y, z] = per_newton(resistance, k_mod);
     ((forces.vy_n * y).powi(2) + (forces.vz_n * z).powi(2)).sqrt()
 }
 
-/// The same with its evidence.
+/// The same with its evidence; as stress against strength but where two strengths take part.
 pub fn outcome(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> Outcome {
-    let strength = resistance.design(resistance.f_v_k, k_mod);
-    let demand = utilisation(resistance, k_mod, forces) * strength;
-    let factors = vec![factor("k_mod", k_mod), factor("gamma_M", resistance.gamma_m), factor("k_cr", resistance.k_cr)];
-    stress(demand, strength, "EN 1995-1-1 6.1.7 (6.13)", factors)
+    let whole = utilisation(resistance, k_mod, forces);
+    let [y, _] = per_newton(resistance, k_mod);
+    let along_y = (forces.vy_n * y).abs();
+    let mut factors =
+        vec![factor("k_mod", k_mod), factor("gamma_M", resistance.gamma_m), factor("k_cr", resistance.k_cr)];
+    let one = |strength| resistance.design(strength, k_mod);
+    let strength = match (resistance.f_v_y_k == resistance.f_v_k, along_y) {
+        (true, _) => one(resistance.f_v_k),
+        (false, y) if y <= 1e-6 * whole => one(resistance.f_v_k),
+        (false, y) if y >= (1.0 - 1e-9) * whole => one(resistance.f_v_y_k),
+        _ => {
+            factors.extend([factor("f_v,y,d", one(resistance.f_v_y_k)), factor("f_v,z,d", one(resistance.f_v_k))]);
+            return sum((whole, CLAUSE), factors);
+        }
+    };
+    stress(whole * strength, strength, CLAUSE, factors)
 }
+
+const CLAUSE: &str = "EN 1995-1-1 6.1.7 (6.13)";
