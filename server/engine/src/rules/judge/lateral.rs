@@ -183,7 +183,7 @@ impl Search<'_> {
         }
         let utilisation = self.utilisation(&forces);
         let so_far = worst.as_ref().map(|w| w.best);
-        if utilisation > 0.0 && utilisation.is_finite() && beats(utilisation, &so_far) {
+        if utilisation >= AXIAL_LEAST && utilisation.is_finite() && beats(utilisation, &so_far) {
             let best = Best { utilisation, state: self.index, at_mm: piece.from_mm + s, forces };
             *worst = Some(LateralBest { best, length_mm: self.length_mm });
         }
