@@ -1,7 +1,8 @@
 //! Single timber members against published and derived check values.
 //!
 //! `fixtures/timber_members.json` names the source, its locator and the basis (read, memory, computed) of every value.
-//! Beams are given to the rules as the exact polynomials of a simple beam, combined by the engine's own combinations.
+//! Values for US allowable stress design (ce479, gere-11.9, beer-10.90, nds-*) belong to a later set of rules, built-up
+//! members (gere-5.11, johnson, four-boards, ec5-doubled-beam) to a later part. Beams are given to the rules as the exact polynomials of a simple beam, combined by the engine's own combinations.
 #![allow(clippy::unwrap_used, clippy::panic, missing_docs, reason = "a failed test may panic")]
 
 use battenboard_engine::design::section::properties;
@@ -14,48 +15,11 @@ use battenboard_engine::rules::strength::{Outcome, Resistance, bending, column, 
 use battenboard_engine::statics::line::Piece;
 use battenboard_engine::tables::factors::{Product, k_def};
 use battenboard_engine::tables::timber::{Family, TimberClass, class};
-use serde_json::Value;
+use timber::example::Example;
 
-/// One example of the fixture. Every expected value must be asked for, or named as left out with a reason.
-struct Example {
-    body: Value,
-    asked: Vec<String>,
-}
-
-impl Example {
-    fn of(id: &str) -> Self {
-        let all: Value = serde_json::from_str(include_str!("fixtures/timber_members.json")).unwrap();
-        let found = all["examples"].as_array().unwrap().iter().find(|e| e["id"] == id);
-        Self { body: found.unwrap_or_else(|| panic!("no example {id}")).clone(), asked: Vec::new() }
-    }
-
-    fn input(&self, name: &str) -> f64 {
-        self.body["inputs"][name].as_f64().unwrap_or_else(|| panic!("{} has no input {name}", self.body["id"]))
-    }
-
-    fn expect(&mut self, name: &str, found: f64) {
-        let expected = &self.body["expected"][name];
-        let value = expected["value"].as_f64().unwrap_or_else(|| panic!("no expected {name}"));
-        let tolerance = match (expected["tol_abs"].as_f64(), expected["tol_rel"].as_f64()) {
-            (Some(absolute), _) => absolute,
-            (None, Some(relative)) => relative * value.abs(),
-            (None, None) => panic!("{name} has no tolerance"),
-        };
-        let (id, basis) = (&self.body["id"], &expected["basis"]);
-        assert!((found - value).abs() <= tolerance, "{id} {name}: found {found}, {basis} {value}");
-        self.asked.push(name.to_owned());
-    }
-
-    /// Not for these rules; the reason stands at the call.
-    fn leave_out(&mut self, names: &[&str]) {
-        self.asked.extend(names.iter().map(|name| (*name).to_owned()));
-    }
-
-    fn done(self) {
-        for name in self.body["expected"].as_object().unwrap().keys() {
-            assert!(self.asked.contains(name), "{}: {name} was not checked", self.body["id"]);
-        }
-    }
+mod timber {
+    pub mod example;
+    mod sideways;
 }
 
 fn factor(check: &[battenboard_engine::findings::Factor], name: &str) -> f64 {
@@ -375,9 +339,9 @@ fn square_joist_of_hibbeler() {
     example.done();
 }
 
-/// Section figures alone; the metal's strength rules are not made yet, its sag is the statics' own test.
+/// Section figures alone; its sag is the statics' own test.
 #[test]
-fn figures_of_a_steel_tube_and_of_torsion() {
+fn figures_of_a_steel_tube() {
     let mut tube = Example::of("steel-shs-40x3");
     let section =
         Section::RectangularTube { width_mm: tube.input("B"), depth_mm: tube.input("H"), wall_mm: tube.input("t") };
@@ -388,8 +352,4 @@ fn figures_of_a_steel_tube_and_of_torsion() {
     tube.expect("sigma", moment / figures.wy_mm3.unwrap());
     tube.leave_out(&["defl", "M_el_Rd_kNm"]);
     tube.done();
-    let mut bent = Example::of("bent-cantilever-3d");
-    bent.expect("J", properties(&rectangle(&bent)).j_mm4);
-    bent.leave_out(&["T_kNm", "M_root_kNm", "defl"]);
-    bent.done();
 }
