@@ -289,3 +289,16 @@ fn ungraded_pieces_are_the_lowest_class() {
     assert!(!strength(RECTANGLE, Grading::Assumed, false).2);
     assert!(strength(RECTANGLE, Grading::Assumed, true).2);
 }
+
+/// A strip of sheet is checked where its table has figures in its plane, and named as unchecked where it has none.
+#[test]
+fn only_sheets_with_figures_are_checked() {
+    use battenboard_engine::findings::Unchecked;
+    let of = |material: &str, thickness: f64| {
+        let found = Small::new(rectangle(thickness, 60.0), material).force([0.0, 0.0, -50.0]).check();
+        let unknown = found.not_checked.iter().any(|n| n.what == Unchecked::StrengthUnknown);
+        (maybe(&found, CheckKind::Bending).is_some(), unknown)
+    };
+    assert_eq!(of("birch plywood", 12.0), (true, false));
+    assert_eq!(of("spruce plywood", 18.0), (false, true));
+}

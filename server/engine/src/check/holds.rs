@@ -112,10 +112,12 @@ fn along(axes: &Triad, grips: &[Grip; 3], direction: Vector) -> Stiffness {
 /// A place that holds a member upright; `true`: and clamps it sideways.
 type Held = (f64, bool);
 
-/// The places that hold a member, in order. What lies within one depth of each other is one place (P).
+/// The places that hold a member, in order. What lies within one depth of each other, and a tenth
+/// of the length, is one place (P).
 fn held(member: &FrameMember, places: &mut [Place]) -> Vec<Held> {
     places.sort_by(|a, b| a.at_mm.total_cmp(&b.at_mm));
-    let near = member.section.depth_mm.into_iter().chain(member.section.width_mm).fold(0.0, f64::max);
+    let depth = member.section.depth_mm.into_iter().chain(member.section.width_mm).fold(0.0, f64::max);
+    let near = depth.min(0.1 * member.length_mm);
     let mut joined: Vec<Place> = Vec::with_capacity(places.len());
     for place in places.iter() {
         match joined.last_mut() {

@@ -137,3 +137,26 @@ fn okoume_is_weighed_but_not_checked() {
     assert!(found.checks.is_empty());
     assert_eq!(found.not_checked, [NotChecked { tag: "D1".into(), what: Unchecked::StrengthUnknown }]);
 }
+
+/// Slats that nobody graded bend as C14 (0.9 · 14 · 1.3/1.3); slats sawn out of birch plywood as the sheet in its weaker
+/// direction (0.9 · 33.2/1.2), planar shear 1.75.
+#[test]
+fn slats_of_unknown_grade_and_of_sheet() {
+    let slats = |change: fn(&mut Stock)| {
+        let surface = DeckSurface::Slats { stock: "18x70".into(), gap_mm: 50.0 };
+        let mut design = frame(surface, Posture::Sitting, [2450.0, 0.0]).design().clone();
+        change(&mut design.stock[1]);
+        let found = checks(&Frame::new(&design).unwrap(), 2).unwrap();
+        assert!(found.not_checked.is_empty());
+        [CheckKind::DeckBending, CheckKind::DeckShear].map(|kind| find(&found, kind).resistance)
+    };
+    let ungraded = slats(|stock| stock.grading = crate::design::Grading::Assumed);
+    close(ungraded[0], 12.6, 1e-12);
+    close(ungraded[1], 0.9 * 3.0 / 1.3, 1e-12);
+    let sheet = slats(|stock| {
+        stock.material = Material::Class("birch plywood".into());
+        stock.section = Section::Rectangle { width_mm: 70.0, depth_mm: 12.0 };
+    });
+    close(sheet[0], 0.9 * 33.2 / 1.2, 1e-12);
+    close(sheet[1], 0.9 * 1.75 / 1.2, 1e-12);
+}

@@ -1,6 +1,6 @@
 //! The worst place of lateral buckling along a member: stretch by stretch between what holds it upright.
 
-use super::strength::{Best, PerUnit, beats};
+use super::strength::{Best, NEAR, PerUnit, beats};
 use super::{State, hull, most};
 use crate::findings::SectionForces;
 use crate::rules::roots::{derivative, in_interval};
@@ -189,8 +189,8 @@ impl Search<'_> {
         }
     }
 
-    /// With k_crit = 1 (6.33) is plain bending, and (6.35) is said only where it asks more than the checks of bending
-    /// and of columns do.
+    /// With k_crit = 1 (6.33) is plain bending, and (6.35) is said only where it comes near its limit and asks more than
+    /// the checks of bending and of columns do, so that no verdict depends on what is left unsaid.
     fn utilisation(&self, forces: &SectionForces) -> f64 {
         let [alone, pressed] = lateral::both(self.resistance, self.k_mod, forces, self.length_mm);
         if self.k_crit < 1.0 {
@@ -203,6 +203,6 @@ impl Search<'_> {
             column::utilisation(self.resistance, self.k_mod, forces)
         };
         let others = others.max(bending::utilisation(self.resistance, self.k_mod, forces));
-        if pressed > others * (1.0 + 1e-9) { pressed } else { 0.0 }
+        if pressed > NEAR && pressed > others * (1.0 + 1e-9) { pressed } else { 0.0 }
     }
 }

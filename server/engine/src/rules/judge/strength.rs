@@ -5,7 +5,13 @@ use super::{MARGIN, State, hull, most};
 use crate::findings::SectionForces;
 use crate::rules::roots::{derivative, in_interval};
 use crate::rules::strength::{AXIAL_LEAST, Resistance, bending, column, compression, shear, tension, torsion};
-use crate::statics::line::{Piece, value};
+use crate::statics::line::Piece;
+
+/// Share of its strength that torsion must use by itself in a piece to be said (P). Less is said only where the sum with
+/// shear is both over [`NEAR`] and over what shear alone uses, so that no verdict depends on this.
+const TWIST_LEAST: f64 = 0.01;
+/// Where a verdict stops being "holds".
+pub(super) const NEAR: f64 = 0.9;
 
 /// The worst of one check so far.
 #[derive(Clone, Copy, Debug)]
@@ -253,8 +259,11 @@ impl Stretch<'_> {
         if alone < AXIAL_LEAST || !beats(alone + (self.bounds.vy * y).powi(2) + (self.bounds.vz * z).powi(2), best) {
             return;
         }
+        let said = alone >= TWIST_LEAST;
         let mut visit = |s: f64| {
-            if value(&self.piece.t, s).abs() * one >= AXIAL_LEAST {
+            let forces = self.piece.forces(s);
+            let sum = torsion::utilisation(self.resistance, self.k_mod, &forces);
+            if said || sum > NEAR && sum > shear::utilisation(self.resistance, self.k_mod, &forces) {
                 self.try_place(s, torsion::utilisation, |_| true, best);
             }
         };

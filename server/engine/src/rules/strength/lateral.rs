@@ -65,7 +65,8 @@ pub enum Row {
     Parabola,
     /// Free at one end, clamped sideways at the other: as under a load at its tip, 0.8.
     Clamped,
-    /// Free at one end, the other held upright but free to turn sideways: 1.0. No row of the table; the first is taken.
+    /// Free at one end, the other held upright but not clamped sideways: 2.0. No row of the table, whose cantilevers are
+    /// clamped; how far the span behind the overhang turns sideways is not reckoned (P, on the safe side).
     Overhang,
 }
 
@@ -74,7 +75,8 @@ pub enum Row {
 /// not say on which edge a load acts).
 pub fn effective_length_mm(row: Row, length_mm: f64, depth_mm: f64, pressed: bool) -> f64 {
     let share = match row {
-        Row::Constant | Row::Overhang => 1.0,
+        Row::Constant => 1.0,
+        Row::Overhang => 2.0,
         Row::Parabola => 0.9,
         Row::Clamped => 0.8,
     };
@@ -177,7 +179,7 @@ mod tests {
         assert_eq!(effective_length_mm(Row::Constant, 1000.0, 100.0, false), 1000.0);
         assert_eq!(effective_length_mm(Row::Parabola, 1000.0, 100.0, true), 1100.0);
         assert_eq!(effective_length_mm(Row::Clamped, 1000.0, 100.0, false), 800.0);
-        assert_eq!(effective_length_mm(Row::Overhang, 1000.0, 100.0, true), 1200.0);
+        assert_eq!(effective_length_mm(Row::Overhang, 1000.0, 100.0, true), 2200.0);
         assert_eq!([0.1, 0.75].map(k_crit), [1.0, 1.0]);
         assert!((k_crit(1.0) - 0.81).abs() < 1e-12 && (k_crit(2.0) - 0.25).abs() < 1e-12);
         assert!((k_crit(1.4) - 0.51).abs() < 1e-12 && (k_crit(1.4 + 1e-9) - 0.510_204).abs() < 1e-6);
