@@ -60,6 +60,53 @@ fn beam_of_a_french_book() {
     example.done();
 }
 
+/// LVL Handbook Europe 2025, lintel 45 x 300: lateral buckling from the printed critical stress, and shear without k_cr.
+#[test]
+fn lintel_of_the_handbook() {
+    let mut example = Example::of("lvl-lintel-9");
+    let own = own_class(Family::Lvl, &example);
+    // The table's class has the example's strengths.
+    let table = class("LVL 48 P").unwrap();
+    assert_eq!([table.f_m_k, table.f_v_k, table.size_exponent], ["fm", "fv", "s"].map(|name| example.input(name)));
+    let class = TimberClass { f_v_flat_k: own.f_v_k, ..own };
+    let (k_mod, length) = (example.input("kmod"), example.input("L"));
+    let resistance = Resistance::new(&rectangle(&example), &class, 1.0, 1.0);
+    assert_eq!(resistance.gamma_m, example.input("gamma_M"));
+    let forces = SectionForces {
+        my_n_mm: -example.input("E_d") * length * length / 8.0,
+        vz_n: example.input("E_d") * length / 2.0,
+        ..SectionForces::default()
+    };
+    let strength = bending::outcome(&resistance, k_mod, &forces).resistance;
+    example.expect("f_md", strength);
+    let slender = relative(example.input("fm"), example.input("sigma_crit"));
+    example.expect("lam_rel_m", slender);
+    example.expect("kcrit", k_crit(slender));
+    example.expect("kcrit_f_md", k_crit(slender) * strength);
+    let shear = shear::outcome(&resistance, k_mod, &forces);
+    example.expect("V_kN", forces.vz_n * 1e-3);
+    example.expect("tau", shear.demand);
+    example.expect("f_vd", shear.resistance);
+    // The effective length could not be read. (6.31) with the class's own moduli meets the printed stress at 602 mm; by
+    // hand pi sqrt(11 600 · 2 278 125 · 400 · 8.250e6)/675 000 = 43 464 N/mm.
+    let whole = Resistance::new(&rectangle(&example), table, 1.0, 1.0);
+    assert!((whole.lateral.unwrap().critical_n_mm2(602.0) - example.input("sigma_crit")).abs() < 0.1);
+    example.done();
+}
+
+/// Boresi and Schmidt, problem 6.31: factors of a rectangle 3 to 1 and its greatest stress.
+#[test]
+fn twisted_bar_of_boresi() {
+    let mut example = Example::of("boresi-6.31");
+    let (section, b, h) = (rectangle(&example), example.input("b"), example.input("h"));
+    let figures = properties(&section);
+    example.expect("k1", figures.j_mm4 / (h * b.powi(3)));
+    let modulus = torsion::modulus_mm3(&section, &figures).unwrap();
+    example.expect("k2", modulus / (h * b * b));
+    example.expect("tau", example.input("T_Nm") * 1e3 / modulus);
+    example.done();
+}
+
 /// Singer, problem 581, in inches and pounds: wood in bending and in shear, each at its limit. The glue lines are no
 /// part of these rules.
 #[test]
