@@ -16,10 +16,14 @@ pub fn in_bending(class: &TimberClass, size_mm: f64) -> f64 {
     if size_mm >= reference && class.family != Family::Lvl { 1.0 } else { grown.powf(exponent).min(most) }
 }
 
-/// k_h on the tension strength, by the larger side. LVL has a factor by length instead (3.4), which is left out: 1.
+/// Longest member that a vehicle takes, mm (P).
+const LONGEST_MM: f64 = 5000.0;
+
+/// k_h on the tension strength, by the larger side. Veneer lumber has a factor by length instead, (3000/l)^(s/2) (3.4);
+/// it is taken for the longest member a vehicle takes (P, on the safe side).
 pub fn in_tension(class: &TimberClass, larger_mm: f64) -> f64 {
     match class.family {
-        Family::Lvl => 1.0,
+        Family::Lvl => (3000.0 / LONGEST_MM).powf(class.size_exponent / 2.0),
         Family::Softwood | Family::Hardwood | Family::Glulam => in_bending(class, larger_mm),
     }
 }
@@ -31,7 +35,7 @@ mod tests {
     use super::*;
     use crate::tables::timber::class;
 
-    /// By hand from (3.1) and (3.2): (150/120)^0.2 = 1.0456, cap 1.3 below 40.4 mm, none from 150 mm on.
+    /// By hand from (3.1), (3.2) and (3.4): (150/120)^0.2 = 1.0456, cap 1.3 below 40.4 mm, none from 150 mm on.
     #[test]
     fn by_hand() {
         let c24 = class("C24").unwrap();
@@ -43,5 +47,7 @@ mod tests {
         assert!((in_bending(glulam, 360.0) - 1.052_4).abs() < 1e-4);
         assert_eq!(in_bending(glulam, 100.0), 1.1);
         assert_eq!(in_bending(glulam, 700.0), 1.0);
+        // (3.4): 0.6^0.075.
+        assert!((in_tension(class("LVL 48 P").unwrap(), 240.0) - 0.962_41).abs() < 1e-5);
     }
 }
