@@ -9,13 +9,14 @@ mod holds;
 pub mod members;
 pub mod mend;
 mod results;
+mod road;
 pub mod stability;
 mod states;
 
 use crate::design::Frame;
 pub use crate::error::CheckError;
 use crate::findings::{Equations, Fault, Findings, LimitState, SHAPE, Verdict};
-use crate::rules::combine::{self, Case};
+use crate::rules::combine;
 use crate::{fit, mass, rules, statics};
 use assumed::Open;
 
@@ -36,10 +37,10 @@ pub struct Ask {
 /// [`CheckError`] when stopped or too large. A frame that can move is no error but a fault within the findings.
 pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Findings, CheckError> {
     let mut analysis = statics::analyse(frame, stop)?;
-    let cases: Vec<Case> =
-        analysis.cases.iter().map(|c| Case { name: c.name.clone(), action: c.action, people: c.people }).collect();
+    let cases = road::cases(&analysis);
     let mut combined = combine::combinations(&cases, &frame.design().settings, greatest_creep(frame))?;
     without_creep(&analysis, &mut combined);
+    road::add(frame, &cases, &mut combined)?;
     if analysis.creep(service_class(frame))? {
         creep::in_the_end(&analysis, greatest_creep(frame), &mut combined);
     }
@@ -78,7 +79,7 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
             condition: analysis.condition,
         },
         stability: study.stability,
-        hold_downs: Vec::new(),
+        hold_downs: road::hold_downs(&analysis, &cases, stop)?,
         headroom: fit::headroom::headroom(frame),
         results: ask.results.then(|| results::results(&analysis, &combined)),
         checks,

@@ -376,12 +376,14 @@ pub enum Unchecked {
     JointFixings,
     /// Fixing of an anchor into the body.
     AnchorFixings,
-    /// The frame on the road.
+    /// What a load given in newtons pushes with on the road: its mass is not known.
     Travelling,
     /// Fit and clashes.
     Fit,
     /// Everything: a fault keeps it from being computed.
     NotComputed,
+    /// How gear is fixed to what it lies on, for braking and bends.
+    GearFixings,
 }
 
 /// Masses and what they do to the vehicle.

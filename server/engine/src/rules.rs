@@ -6,6 +6,7 @@ pub mod bearing;
 pub mod combine;
 pub mod deck;
 pub mod hole;
+pub mod equilibrium;
 pub mod judge;
 pub mod notch;
 pub mod roots;

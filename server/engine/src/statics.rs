@@ -8,6 +8,7 @@ pub mod divide;
 pub mod element;
 pub mod factor;
 pub mod geometric;
+pub mod influence;
 pub mod krylov;
 pub mod line;
 pub mod load;

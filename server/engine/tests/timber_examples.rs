@@ -8,7 +8,7 @@
 use battenboard_engine::design::section::properties;
 use battenboard_engine::design::{Action, Section, Settings};
 use battenboard_engine::findings::{Check, CheckKind, LimitState, SectionForces};
-use battenboard_engine::rules::combine::{Case, combinations};
+use battenboard_engine::rules::combine::{Case, OnRoad, combinations};
 use battenboard_engine::rules::judge::{SagLimits, State, Subject, judge};
 use battenboard_engine::rules::strength::column::{Buckling, Slenderness};
 use battenboard_engine::rules::strength::{Outcome, Resistance, bending, column, compression, shear, tension};
@@ -86,7 +86,7 @@ fn beam(example: &Example, class: &TimberClass, g: f64, q: f64) -> Beam {
         gamma_variable: Some(example.input("gamma_Q")),
         ..Settings::default()
     };
-    let case = |name: &str, action| Case { name: name.to_owned(), action, people: false };
+    let case = |name: &str, action| Case { name: name.to_owned(), action, people: false, road: OnRoad::Away };
     let cases = [case("own weight", Action::Permanent), case("imposed", Action::Lying)];
     let combined = combinations(&cases, &settings, k_def(product, 1)).unwrap();
     let lines: Vec<f64> =

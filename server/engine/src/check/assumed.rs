@@ -60,6 +60,7 @@ pub fn assumptions(
     list.put_if_any(AssumptionCode::SpinSetAside, spinning);
     mattresses(frame, &mut list);
     from_memory(frame, &mut list);
+    list.0.extend(super::road::assumptions(frame));
     list.0.sort_by_key(|a| a.code);
     list.0
 }
@@ -207,8 +208,9 @@ pub fn not_checked(analysis: &Analysis<'_>, decks: Vec<NotChecked>, open: &Open)
     if analysis.system.order() == 0 {
         put("design", Unchecked::Stability);
     }
-    for what in [Unchecked::Travelling, Unchecked::Fit] {
-        put("design", what);
+    put("design", Unchecked::Fit);
+    for item in super::road::not_checked(frame) {
+        put(&item.tag, item.what);
     }
     for (index, member) in design.members.iter().enumerate() {
         if analysis.system.mesh.left_out[index] {

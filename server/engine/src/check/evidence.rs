@@ -1,12 +1,11 @@
 //! What shows that the numbers are right: sums and residuals of each combination, shares of the bearing points.
 
 use crate::check::members::SERVICE_CLASS;
-use crate::design::Grip;
-use crate::design::frame::FrameAnchor;
 use crate::design::vector::{add, scale};
 use crate::findings::{self, Factor, LimitState, Share};
 use crate::rules::combine::Combined;
 use crate::statics::Analysis;
+use crate::statics::influence::holds_down;
 use crate::statics::load::GRAVITY;
 use crate::statics::solve::anchor_force;
 use crate::tables::factors::Product;
@@ -69,9 +68,4 @@ pub fn shares(analysis: &Analysis<'_>, combined: &[Combined]) -> Vec<Share> {
             }
         })
         .collect()
-}
-
-/// True where an anchor can carry weight: a grip along an axis that is not level.
-fn holds_down(anchor: &FrameAnchor) -> bool {
-    (0..3).any(|k| anchor.grips[k] != Grip::Free && anchor.axes[k][2].abs() > 1e-6)
 }

@@ -10,6 +10,7 @@ use crate::rules::combine::Combined;
 use crate::rules::roots;
 use crate::statics::Analysis;
 use crate::statics::line::{Piece, value};
+use crate::statics::load::Role;
 use crate::statics::recover::{Cuts, MemberState};
 use crate::statics::solve::{anchor_force, joint_force};
 use crate::statics::system::System;
@@ -19,9 +20,11 @@ type Wanted = (String, Option<LimitState>, Vec<(usize, f64)>);
 /// One of a piece's polynomials.
 type Pick<T> = fn(&Piece) -> &T;
 
-/// Everything that was computed.
+/// Everything that was computed: the standing load cases, then every combination. The unit pushes of the road are
+/// no loads that anything stands under; they show in its combinations.
 pub fn results(analysis: &Analysis<'_>, combined: &[Combined]) -> Results {
-    let cases = analysis.cases.iter().enumerate().map(|(k, case)| (case.name.clone(), None, vec![(k, 1.0)]));
+    let standing = analysis.cases.iter().enumerate().filter(|(_, case)| case.role == Role::Standing);
+    let cases = standing.map(|(k, case)| (case.name.clone(), None, vec![(k, 1.0)]));
     let combinations = combined.iter().map(|c| (c.name.clone(), Some(c.limit_state), c.terms.clone()));
     let wanted: Vec<Wanted> = cases.chain(combinations).collect();
     let mut states: Vec<StateResults> = wanted

@@ -10,7 +10,10 @@
 //!
 //! Permanent loads at 1.0 beside variable ones can govern (a tie that own weight presses together and a person pulls:
 //! 1.35 x 100 - 1.5 x 120 = -45, but 1.0 x 100 - 1.5 x 120 = -80), so they stay. All permanent cases share one factor
-//! (EN 1990 A1.3.1, the own weight of one structure). Static equilibrium (EQU) is no part of this yet.
+//! (EN 1990 A1.3.1, the own weight of one structure). Static equilibrium is in [`super::equilibrium`], where each part
+//! of the own weight has the factor that is worse; what happens on the road is in [`road`].
+
+pub mod road;
 
 use crate::design::{Action, Settings};
 use crate::error::CheckError;
@@ -22,7 +25,7 @@ pub const COMBINATIONS_MAX: u64 = 2_000;
 
 /// Partial factor of permanent loads where they help (EN 1990 table A1.2(B); read in Steel Buildings in Europe,
 /// part 3, table 3.1).
-const GAMMA_PERMANENT_FAVOURABLE: f64 = 1.0;
+const PERMANENT_LEAST: f64 = 1.0;
 /// Partial factor of permanent loads where they harm (same source).
 const GAMMA_PERMANENT: f64 = 1.35;
 /// Partial factor of variable loads (same source).
@@ -37,6 +40,34 @@ pub struct Case {
     pub action: Action,
     /// True for an entry of the design's people: such cases exclude one another.
     pub people: bool,
+    /// What it does on the road.
+    pub road: OnRoad,
+}
+
+/// What a case does on the road.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum OnRoad {
+    /// It is not aboard while driving: people.
+    #[default]
+    Away,
+    /// It stays as it rests: loads given in newtons, whose mass nobody knows.
+    Still,
+    /// It is a mass, or holds some.
+    Mass {
+        /// Case of the masses' weight alone, where the case also holds loads in newtons.
+        weight: Option<usize>,
+        /// Cases of their push of 1 g towards +x and +y; `None`: only bumps are asked.
+        push: Option<[usize; 2]>,
+    },
+    /// It is no standing case but a part of one, for the road alone.
+    Part,
+}
+
+impl OnRoad {
+    /// True where a standing case is aboard while driving.
+    pub fn rides(self) -> bool {
+        matches!(self, Self::Still | Self::Mass { .. })
+    }
 }
 
 /// One combination: cases with their factors.
@@ -88,15 +119,12 @@ pub fn psi(action: Action) -> [f64; 3] {
 /// # Errors
 /// [`CheckError::TooManyCombinations`] when there would be more than [`COMBINATIONS_MAX`]; counted before any is made.
 pub fn combinations(cases: &[Case], settings: &Settings, k_def: f64) -> Result<Vec<Combined>, CheckError> {
-    let permanent: Vec<usize> = indices(cases, |case| case.action == Action::Permanent);
+    let standing = |case: &Case| case.road != OnRoad::Part;
+    let permanent: Vec<usize> = indices(cases, |case| standing(case) && case.action == Action::Permanent);
     let people: Vec<usize> = indices(cases, |case| case.action != Action::Permanent && case.people);
-    let others: Vec<usize> = indices(cases, |case| case.action != Action::Permanent && !case.people);
+    let others: Vec<usize> = indices(cases, |case| standing(case) && case.action != Action::Permanent && !case.people);
     count(&others, &people)?;
-    let factors = Factors {
-        permanent: settings.gamma_permanent.unwrap_or(GAMMA_PERMANENT),
-        variable: settings.gamma_variable.unwrap_or(GAMMA_VARIABLE),
-        k_def,
-    };
+    let factors = Factors::new(settings, k_def);
     let subsets = subsets(&others, &people);
     let mut all = Vec::new();
     for limit_state in [LimitState::Strength, LimitState::SagInstant, LimitState::SagFinal] {
@@ -106,8 +134,8 @@ pub fn combinations(cases: &[Case], settings: &Settings, k_def: f64) -> Result<V
                 let harmful = factors.permanent;
                 all.extend(part.combined(&factors, harmful, ""));
                 let helps = limit_state == LimitState::Strength && leading.is_some() && !permanent.is_empty();
-                if helps && harmful != GAMMA_PERMANENT_FAVOURABLE {
-                    all.extend(part.combined(&factors, GAMMA_PERMANENT_FAVOURABLE, "; own weight at its least"));
+                if helps && harmful != PERMANENT_LEAST {
+                    all.extend(part.combined(&factors, PERMANENT_LEAST, "; own weight at its least"));
                 }
             }
         }
@@ -168,6 +196,21 @@ struct Factors {
     k_def: f64,
 }
 
+impl Factors {
+    fn new(settings: &Settings, k_def: f64) -> Self {
+        Self {
+            permanent: settings.gamma_permanent.unwrap_or(GAMMA_PERMANENT),
+            variable: variable_factor(settings),
+            k_def,
+        }
+    }
+}
+
+/// Partial factor of variable loads, unfavourable.
+pub(crate) fn variable_factor(settings: &Settings) -> f64 {
+    settings.gamma_variable.unwrap_or(GAMMA_VARIABLE)
+}
+
 /// A subset with its leading case.
 struct Part<'a> {
     cases: &'a [Case],
@@ -203,17 +246,25 @@ impl Part<'_> {
         Some(Combined { name, limit_state: self.limit_state, terms, duration: shortest })
     }
 
-    /// The leading case, then what else is aboard.
     fn name(&self) -> String {
-        let Some(leading) = self.leading else { return "own weight alone".to_owned() };
-        let others: Vec<&str> =
-            self.subset.iter().filter(|case| **case != leading).map(|case| self.cases[*case].name.as_str()).collect();
-        let first = &self.cases[leading].name;
-        match others.as_slice() {
-            [] => first.clone(),
-            [one] => format!("{first}, with {one}"),
-            [many @ .., last] => format!("{first}, with {} and {last}", many.join(", ")),
-        }
+        self.leading.map_or_else(|| "own weight alone".to_owned(), |leading| name(self.cases, leading, self.subset))
+    }
+}
+
+/// Name of a subset of cases: the leading one, then what else is aboard.
+pub(crate) fn name(cases: &[Case], leading: usize, subset: &[usize]) -> String {
+    let others: Vec<&str> =
+        subset.iter().filter(|case| **case != leading).map(|case| cases[*case].name.as_str()).collect();
+    let first = &cases[leading].name;
+    if others.is_empty() { first.clone() } else { format!("{first}, with {}", joined(&others)) }
+}
+
+/// Names as one would say them: `a, b and c`.
+fn joined(names: &[&str]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [many @ .., last] => format!("{} and {last}", many.join(", ")),
     }
 }
 

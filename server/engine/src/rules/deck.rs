@@ -11,6 +11,7 @@ mod loads;
 mod plate;
 mod strip;
 
+use super::combine::road::{self, Accelerations};
 use super::combine::{Case, Combined, combinations};
 use super::judge::{SagLimits, State, Subject, judge};
 use super::strength::Resistance;
@@ -97,7 +98,9 @@ fn deck_checks(
     service_class: u8,
 ) -> Result<Vec<Check>, CheckError> {
     let names: Vec<Case> = cases.iter().map(|c| c.case.clone()).collect();
-    let combined = combinations(&names, &design.settings, k_def(surface.product, service_class))?;
+    let mut combined = combinations(&names, &design.settings, k_def(surface.product, service_class))?;
+    let bumps = Accelerations::new(&design.vehicle, &design.settings).motions().into_iter().filter(|m| m.down > 1.0);
+    combined.extend(road::combinations(&names, &bumps.collect::<Vec<_>>(), &design.settings));
     let mut worst: Vec<Check> = Vec::new();
     for (owner, patch, range) in strips(deck, surface, cases) {
         let mine: Vec<&Combined> =

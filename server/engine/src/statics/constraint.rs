@@ -120,6 +120,27 @@ impl Elimination {
         Self { reduced, terms, forced, free_count }
     }
 
+    /// Forced displacements where the equations have other values than they were eliminated with: equation and value,
+    /// each at most once. What only repeats other equations is left out, as its force is.
+    pub fn forced_by(&self, values: &[(usize, f64)]) -> Vec<f64> {
+        let mut value = vec![0.0; self.reduced.len()];
+        for (equation, stated) in values {
+            value[*equation] = *stated;
+        }
+        for (index, step) in self.reduced.iter().enumerate() {
+            let Some(step) = step else { continue };
+            value[index] -= step.used.iter().map(|(earlier, factor)| factor * value[*earlier]).sum::<f64>();
+        }
+        let mut forced = vec![0.0; self.terms.len()];
+        for (index, step) in self.reduced.iter().enumerate().rev() {
+            let Some(step) = step else { continue };
+            let lead = step.row.iter().find(|e| e.0 == step.pivot).map_or(1.0, |e| e.1);
+            let others = step.row.iter().filter(|e| e.0 != step.pivot);
+            forced[step.pivot] = (value[index] - others.map(|(dof, c)| c * forced[*dof]).sum::<f64>()) / lead;
+        }
+        forced
+    }
+
     /// True where the equation only repeated others (its force is not determined and taken as zero).
     pub fn is_redundant(&self, equation: usize) -> bool {
         self.reduced.get(equation).is_none_or(Option::is_none)
@@ -230,6 +251,18 @@ mod tests {
         let force = elimination.map(|e| e.multipliers(&mut residual)).unwrap_or_default();
         assert_eq!(force, vec![4.0, 10.0, 0.0, 1.5]);
         assert!(residual.iter().all(|r| r.abs() < 1e-12));
+    }
+
+    #[test]
+    fn other_values_force_other_places() {
+        // u1 = 2 u2 + a, u0 = u1 + b: forced u1 = a, u0 = a + b.
+        let rows = |a: f64, b: f64| {
+            [equation(&[(1, 1.0), (2, -2.0)], a), equation(&[(0, 1.0), (1, -1.0)], b), equation(&[(4, 2.0)], 6.0)]
+        };
+        let none = Elimination::new(6, &rows(0.0, 0.0), 1.0).ok();
+        let stated = Elimination::new(6, &rows(3.0, 0.5), 1.0).ok();
+        let forced = none.map(|e| e.forced_by(&[(0, 3.0), (1, 0.5), (2, 6.0)]));
+        assert_eq!(forced, stated.map(|e| e.forced));
     }
 
     #[test]

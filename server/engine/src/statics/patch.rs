@@ -1,9 +1,9 @@
 //! Loads on decks taken one way to the members under them, by the lever rule between neighbouring lines.
 
-use super::load::MemberLoad;
+use super::load::{Loads, MemberLoad};
 use crate::design::surface::{DeckLine, FrameDeck};
-use crate::design::vector::to_local;
-use crate::design::{Frame, Heading, Posture};
+use crate::design::vector::{norm, scale, to_local};
+use crate::design::{Frame, Heading, Posture, Vector};
 
 /// A rectangle on a deck, mm in vehicle axes.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -15,6 +15,16 @@ pub struct Patch {
 }
 
 impl Patch {
+    /// The whole of a deck.
+    pub fn whole(deck: &FrameDeck) -> Self {
+        Self { across: deck.across_mm, along: deck.along_mm }
+    }
+
+    /// Sizes across and along.
+    fn sizes(&self) -> [f64; 2] {
+        [self.across[1] - self.across[0], self.along[1] - self.along[0]]
+    }
+
     /// The patch moved onto its deck; where it is larger than the deck it is cut to it.
     pub fn moved_onto(self, deck: &FrameDeck) -> Self {
         Self { across: moved(self.across, deck.across_mm), along: moved(self.along, deck.along_mm) }
@@ -78,60 +88,118 @@ fn sitting(deck: &FrameDeck, at: [f64; 2]) -> Patch {
     centred(deck, at, size)
 }
 
-/// Spreads a downward force (N), even over a patch, to the members of a deck.
-pub fn spread(frame: &Frame, deck: &FrameDeck, patch: Patch, force: f64, loads: &mut Vec<(usize, MemberLoad)>) {
-    let size = patch.across[1] - patch.across[0];
-    if force == 0.0 || size <= 0.0 {
+/// A downward force, N, in vehicle axes.
+pub fn down(force: f64) -> Vector {
+    [0.0, 0.0, -force]
+}
+
+/// Spreads a force (N, vehicle axes), even over a patch, to the members of a deck.
+pub fn spread(frame: &Frame, deck: &FrameDeck, patch: Patch, force: Vector, loads: &mut Loads) {
+    let [size_across, size_along] = patch.sizes();
+    let magnitude = norm(force);
+    if magnitude == 0.0 || size_across <= 0.0 {
         return;
     }
+    let direction = scale(force, 1.0 / magnitude);
+    let shares = shares(deck, patch.across, [magnitude / size_across, 0.0]);
+    for (line, share) in deck.lines.iter().zip(shares) {
+        if share != 0.0 {
+            let per_mm = if size_along > 0.0 { share / size_along } else { 0.0 };
+            along_line(frame, deck, line, Stretch { at: patch.along, value: [per_mm; 2] }, direction, loads);
+        }
+    }
+}
+
+/// A downward pressure over a patch that is zero at its middle and grows by a unit (N/mm² a mm) along a vehicle axis:
+/// no force, but a couple.
+pub fn tilt(frame: &Frame, deck: &FrameDeck, patch: Patch, axis: usize, loads: &mut Loads) {
+    let [size_across, size_along] = patch.sizes();
+    if size_across <= 0.0 || size_along <= 0.0 {
+        return;
+    }
+    let along = axis == deck.along;
+    let shares = if along {
+        shares(deck, patch.across, [1.0, 0.0])
+    } else {
+        shares(deck, patch.across, [-0.5 * size_across * size_along, size_along])
+    };
+    for (line, share) in deck.lines.iter().zip(shares) {
+        let ends = if along { [-0.5 * share * size_along, 0.5 * share * size_along] } else { [share / size_along; 2] };
+        if ends != [0.0; 2] {
+            along_line(frame, deck, line, Stretch { at: patch.along, value: ends }, down(1.0), loads);
+        }
+    }
+}
+
+/// What the lines of a deck take of a load over a range across them, by the lever rule. `line` is the load per mm at
+/// the range's beginning, and its growth a mm.
+fn shares(deck: &FrameDeck, range: [f64; 2], line: [f64; 2]) -> Vec<f64> {
     let mut share = vec![0.0; deck.lines.len()];
     for span in 0..deck.lines.len() - 1 {
         let (a, b) = (deck.lines[span].place_mm, deck.lines[span + 1].place_mm);
         // The outer spans also take what lies past the outer lines, as a lever.
         let low = if span == 0 { f64::NEG_INFINITY } else { a };
         let high = if span + 2 == deck.lines.len() { f64::INFINITY } else { b };
-        let (from, to) = (patch.across[0].max(low), patch.across[1].min(high));
+        let (from, to) = (range[0].max(low), range[1].min(high));
         if to > from {
-            let part = force * (to - from) / size;
-            let lever = (0.5 * (from + to) - a) / (b - a);
-            share[span] += part * (1.0 - lever);
-            share[span + 1] += part * lever;
+            let (length, middle) = (to - from, 0.5 * (from + to));
+            let part = length * (line[0] + line[1] * (middle - range[0]));
+            let moment = part * (middle - a) + line[1] * length.powi(3) / 12.0;
+            let far = moment / (b - a);
+            share[span] += part - far;
+            share[span + 1] += far;
         }
     }
-    for (line, share) in deck.lines.iter().zip(share) {
-        if share != 0.0 {
-            along_line(frame, deck, line, patch.along, share, loads);
-        }
+    share
+}
+
+/// A load along a line of members: where it begins and ends, and its values there, N/mm, straight between.
+#[derive(Clone, Copy)]
+struct Stretch {
+    at: [f64; 2],
+    value: [f64; 2],
+}
+
+impl Stretch {
+    /// The part from one place to another.
+    fn part(&self, from: f64, to: f64) -> Self {
+        let [start, end] = self.value;
+        let length = self.at[1] - self.at[0];
+        let value =
+            |place: f64| if length > 0.0 { start + (end - start) * (place - self.at[0]) / length } else { start };
+        Self { at: [from, to], value: [value(from), value(to)] }
+    }
+
+    fn force(&self) -> f64 {
+        0.5 * (self.value[0] + self.value[1]) * (self.at[1] - self.at[0])
     }
 }
 
-/// Puts a force, even over a stretch along a line, on its members; what lies past their ends goes to the nearest end.
+/// Puts a load along a line on its members; what lies past their ends goes to the nearest end.
 fn along_line(
     frame: &Frame,
     deck: &FrameDeck,
     line: &DeckLine,
-    stretch: [f64; 2],
-    force: f64,
-    loads: &mut Vec<(usize, MemberLoad)>,
+    stretch: Stretch,
+    direction: Vector,
+    loads: &mut Loads,
 ) {
-    let size = stretch[1] - stretch[0];
-    let mut from = stretch[0];
+    let mut from = stretch.at[0];
     for (k, (member, covers)) in line.members.iter().enumerate() {
         let last = k + 1 == line.members.len();
         // Each member takes up to the middle of the gap to its neighbour.
-        let to = if last { stretch[1] } else { stretch[1].min(0.5 * (covers[1] + line.members[k + 1].1[0])) };
+        let to = if last { stretch.at[1] } else { stretch.at[1].min(0.5 * (covers[1] + line.members[k + 1].1[0])) };
         if to <= from {
             continue;
         }
         let (inner_from, inner_to) = (from.clamp(covers[0], covers[1]), to.clamp(covers[0], covers[1]));
         let outside = [(from, inner_from.min(to), covers[0]), (inner_to.max(from), to, covers[1])];
-        let per_mm = if size > 0.0 { force / size } else { 0.0 };
         if inner_to - inner_from > 1e-9 {
-            push_line(frame, deck, *member, [inner_from, inner_to], per_mm, loads);
+            push_line(frame, deck, *member, stretch.part(inner_from, inner_to), direction, loads);
         }
         for (a, b, end) in outside {
             if b - a > 1e-9 {
-                push_point(frame, deck, *member, end, per_mm * (b - a), loads);
+                push_point(frame, deck, *member, end, scale(direction, stretch.part(a, b).force()), loads);
             }
         }
         from = to;
@@ -144,28 +212,20 @@ fn on_member(frame: &Frame, deck: &FrameDeck, member: usize, place: f64) -> f64 
     ((place - member.from[deck.along]) * member.axes[0][deck.along].signum()).clamp(0.0, member.length_mm)
 }
 
-fn push_line(
-    frame: &Frame,
-    deck: &FrameDeck,
-    member: usize,
-    stretch: [f64; 2],
-    per_mm: f64,
-    loads: &mut Vec<(usize, MemberLoad)>,
-) {
-    let (a, b) = (on_member(frame, deck, member, stretch[0]), on_member(frame, deck, member, stretch[1]));
-    let value = to_local(&frame.members[member].axes, [0.0, 0.0, -per_mm]);
-    loads.push((member, MemberLoad::Line { from: a.min(b), to: a.max(b), start: value, end: value }));
+fn push_line(frame: &Frame, deck: &FrameDeck, member: usize, stretch: Stretch, direction: Vector, loads: &mut Loads) {
+    let [a, b] = stretch.at.map(|place| on_member(frame, deck, member, place));
+    let [start, end] = stretch.value.map(|value| to_local(&frame.members[member].axes, scale(direction, value)));
+    // A member may run against the deck.
+    let load = if a <= b {
+        MemberLoad::Line { from: a, to: b, start, end }
+    } else {
+        MemberLoad::Line { from: b, to: a, start: end, end: start }
+    };
+    loads.push((member, load));
 }
 
-fn push_point(
-    frame: &Frame,
-    deck: &FrameDeck,
-    member: usize,
-    place: f64,
-    force: f64,
-    loads: &mut Vec<(usize, MemberLoad)>,
-) {
+fn push_point(frame: &Frame, deck: &FrameDeck, member: usize, place: f64, force: Vector, loads: &mut Loads) {
     let at = on_member(frame, deck, member, place);
-    let force = to_local(&frame.members[member].axes, [0.0, 0.0, -force]);
+    let force = to_local(&frame.members[member].axes, force);
     loads.push((member, MemberLoad::Point { at, force, moment: [0.0; 3] }));
 }

@@ -71,7 +71,7 @@ pub fn analyse<'a>(frame: &'a Frame, stop: &dyn Fn() -> bool) -> Result<Analysis
 }
 
 /// Part of each member: members tied by joints are of one part, numbered by their first member.
-fn parts(frame: &Frame) -> Vec<usize> {
+pub fn parts(frame: &Frame) -> Vec<usize> {
     let mut part: Vec<usize> = (0..frame.members.len()).collect();
     fn find(part: &mut [usize], mut member: usize) -> usize {
         while part[member] != member {

@@ -198,7 +198,7 @@ pub struct SolvedCase {
 }
 
 /// One step of iterative refinement: brings the error from the factor down to that of the matrix itself.
-fn refine(scaled: &Lower, factor: &Factor, wanted: &[f64], solution: &mut [f64], n: usize) {
+pub(super) fn refine(scaled: &Lower, factor: &Factor, wanted: &[f64], solution: &mut [f64], n: usize) {
     if n == 0 {
         return;
     }

@@ -3,7 +3,7 @@
 use super::*;
 
 fn case(name: &str, action: Action, people: bool) -> Case {
-    Case { name: name.to_owned(), action, people }
+    Case { name: name.to_owned(), action, people, road: OnRoad::default() }
 }
 
 fn van() -> Vec<Case> {

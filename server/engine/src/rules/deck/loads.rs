@@ -3,12 +3,15 @@
 use super::strip::{Reach, Spread};
 use crate::design::surface::FrameDeck;
 use crate::design::{Action, Deck, Frame, LoadKind, Posture};
-use crate::rules::combine::Case;
+use crate::rules::combine::{Case, OnRoad};
 use crate::statics::load::{GRAVITY, PERSON_KG};
 use crate::statics::patch::{Patch, person};
 
 /// More boxes than this on one deck are one action, as in the statics.
 const SEPARATE_BOXES: usize = 3;
+
+/// A mass of which a deck feels the bumps; what tips it in bends goes to the members under the deck.
+const MASS: OnRoad = OnRoad::Mass { weight: None, push: None };
 
 /// A load case of one deck.
 #[derive(Clone, Debug)]
@@ -21,8 +24,9 @@ pub(super) struct DeckCase {
 }
 
 impl DeckCase {
-    fn new(name: &str, action: Action, people: bool) -> Self {
-        Self { case: Case { name: name.to_owned(), action, people }, patches: Vec::new(), pressure_n_mm2: 0.0 }
+    fn new(name: &str, action: Action, people: bool, road: OnRoad) -> Self {
+        let case = Case { name: name.to_owned(), action, people, road };
+        Self { case, patches: Vec::new(), pressure_n_mm2: 0.0 }
     }
 
     /// Whether any of its patches lies on a reach within a strip's range.
@@ -63,7 +67,7 @@ fn solid(patch: Patch) -> Patch {
 /// All cases of a deck, its own weight first.
 pub(super) fn cases(frame: &Frame, deck: &FrameDeck, stated: &Deck) -> Vec<DeckCase> {
     let design = frame.design();
-    let mut own = DeckCase::new("own weight", Action::Permanent, false);
+    let mut own = DeckCase::new("own weight", Action::Permanent, false, MASS);
     let area_mm2 = deck.area_m2() * 1e6;
     own.pressure_n_mm2 = (deck.mass_kg_m2 * 1e-6 + stated.bedding_kg / area_mm2) * GRAVITY;
     let mut cases = vec![own];
@@ -73,7 +77,7 @@ pub(super) fn cases(frame: &Frame, deck: &FrameDeck, stated: &Deck) -> Vec<DeckC
             Posture::Lying => Action::Lying,
             Posture::Sitting | Posture::Kneeling => Action::Moving,
         };
-        let mut case = DeckCase::new(&entry.name, action, true);
+        let mut case = DeckCase::new(&entry.name, action, true, OnRoad::Away);
         let force = entry.mass_kg.or(design.settings.person_kg).unwrap_or(PERSON_KG) * GRAVITY;
         for at in &entry.at_mm {
             let patches = person(deck, entry.posture, entry.heads, *at);
@@ -90,7 +94,9 @@ pub(super) fn cases(frame: &Frame, deck: &FrameDeck, stated: &Deck) -> Vec<DeckC
         match cases.iter_mut().find(|c| same(c)) {
             Some(case) => case.pressure_n_mm2 += pressure_n_mm2,
             None => {
-                let mut case = DeckCase::new(&load.case, load.action, false);
+                let rides = matches!(load.action, Action::Permanent | Action::Stowage);
+                let road = if rides { OnRoad::Still } else { OnRoad::Away };
+                let mut case = DeckCase::new(&load.case, load.action, false, road);
                 case.pressure_n_mm2 = *pressure_n_mm2;
                 cases.push(case);
             }
@@ -106,7 +112,7 @@ fn gear(frame: &Frame, deck: &FrameDeck, stated: &Deck, cases: &mut Vec<DeckCase
     let first = cases.len();
     for item in on_it {
         if cases.len() == first || !together {
-            cases.push(DeckCase::new(if together { "gear" } else { &item.name }, Action::Stowage, false));
+            cases.push(DeckCase::new(if together { "gear" } else { &item.name }, Action::Stowage, false, MASS));
         }
         let around = |axis: usize| [item.at[axis] - 0.5 * item.size[axis], item.at[axis] + 0.5 * item.size[axis]];
         let patch = Patch { across: around(deck.across()), along: around(deck.along) };
