@@ -115,7 +115,7 @@ pub fn findings(checks: Vec<Check>) -> Findings {
             not_checked("RR", Unchecked::Torsion),
             not_checked("RL/B1", Unchecked::JointFixings),
             not_checked("P1/floor", Unchecked::AnchorFixings),
-            not_checked("design", Unchecked::Travelling),
+            not_checked("RL", Unchecked::GearFixings),
             not_checked("design", Unchecked::Fit),
         ],
         weight: WeightTable {

@@ -85,6 +85,12 @@ fn weight(sheet: &mut Sheet, findings: &Findings) {
         figures::length(z)
     ));
     axles(sheet, findings);
+    if let Some(least) = weight.least_payload_kg {
+        sheet.paragraph(&format!(
+            "Registered as a motor caravan it must have {} of payload left for luggage, beside its passengers.",
+            figures::kilograms(least)
+        ));
+    }
 }
 
 fn axles(sheet: &mut Sheet, findings: &Findings) {

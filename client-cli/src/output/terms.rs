@@ -265,7 +265,7 @@ pub const TERMS: &[Term] = &[
         "living",
         &["travelling"],
         "A frame is checked in two modes. Living: parked, with people on it. Travelling: on the \
-         road, with gear and nobody on it. Travelling is not checked yet.",
+         road, braking, in bends and over bumps, with gear and nobody on it; an opinion on strength, no crash test.",
     ),
     term(
         "load state",

@@ -27,7 +27,7 @@ pub fn why(design: &Design, findings: &Findings, tag: &str, width: usize) -> She
         }
         None => without_check(&mut sheet, design, findings, tag),
     }
-    of_this_one(&mut sheet, findings, tag);
+    of_this_one(&mut sheet, design, findings, tag);
     assumed(&mut sheet, design, findings, tag);
     not_checked(&mut sheet, findings, tag);
     if let Some(worst) = findings.checks.iter().find(|check| check.tag == tag) {
@@ -64,7 +64,12 @@ fn way(sheet: &mut Sheet, design: &Design, findings: &Findings, worst: &Check) {
     }
     let path = load_path(design, state, &start);
     sheet.blank();
-    sheet.paragraph(&format!("The way of the load, without safety factors, under: {}", combination.name));
+    // The road is only asked for strength, so its loads are there with safety factors.
+    let factors = match combination.limit_state {
+        LimitState::Strength => "safety factors counted in",
+        LimitState::SagInstant | LimitState::SagFinal => "without safety factors",
+    };
+    sheet.paragraph(&format!("The way of the load, {factors}, under: {}", combination.name));
     for (deck, people) in decks_over(design, combination, &path.top) {
         people.iter().for_each(|line| sheet.hanging("  ", line));
         sheet.hanging("  ", &deck);
@@ -108,16 +113,19 @@ fn limit_state(check: &Check) -> LimitState {
 
 /// The loads of a check's governing combination as they come, without safety factors and creep, and their forces: the
 /// same loads are combined for sag at once under the same name, or that of strength says after a semicolon how the own
-/// weight was taken.
+/// weight was taken. What happens on the road is only combined for strength.
 fn as_it_comes<'f>(findings: &'f Findings, check: &Check) -> Option<(&'f StateResults, &'f Combination)> {
     let same = |name: &str| {
         let rest = check.combination.strip_prefix(name);
         rest.is_some_and(|rest| rest.is_empty() || rest.starts_with("; "))
     };
-    let combinations = findings.combinations.iter().filter(|item| item.limit_state == LimitState::SagInstant);
-    let combination = combinations.filter(|item| same(&item.name)).max_by_key(|item| item.name.len())?;
+    let combination_of = |wanted: LimitState| {
+        let combinations = findings.combinations.iter().filter(|item| item.limit_state == wanted && same(&item.name));
+        combinations.max_by_key(|item| item.name.len())
+    };
+    let combination = combination_of(LimitState::SagInstant).or_else(|| combination_of(LimitState::Strength))?;
     let of_it =
-        |state: &&StateResults| state.limit_state == Some(LimitState::SagInstant) && state.name == combination.name;
+        |state: &&StateResults| state.limit_state == Some(combination.limit_state) && state.name == combination.name;
     findings.results.as_ref()?.states.iter().find(of_it).map(|state| (state, combination))
 }
 
@@ -268,8 +276,8 @@ fn without_check(sheet: &mut Sheet, design: &Design, findings: &Findings, tag: &
     }
 }
 
-/// Room over a deck; what an anchor must hold down.
-fn of_this_one(sheet: &mut Sheet, findings: &Findings, tag: &str) {
+/// Room over a deck; what an anchor, or the anchors of a member, must hold down.
+fn of_this_one(sheet: &mut Sheet, design: &Design, findings: &Findings, tag: &str) {
     for item in findings.headroom.iter().filter(|item| item.deck == tag) {
         let pressed = if item.mattress_mm > 0.0 {
             format!("; the mattress is {} thick when lain on", figures::length(item.mattress_mm))
@@ -278,7 +286,12 @@ fn of_this_one(sheet: &mut Sheet, findings: &Findings, tag: &str) {
         };
         sheet.hanging("Room: ", &format!("{}{pressed}.", whole::headroom(item)));
     }
-    for item in findings.hold_downs.iter().filter(|item| item.anchor == tag) {
+    let tags = anchor_tags(design);
+    let on_it = |anchor: &str| {
+        let place = tags.iter().position(|t| t == anchor);
+        anchor == tag || place.is_some_and(|place| design.anchors[place].member == tag)
+    };
+    for item in findings.hold_downs.iter().filter(|item| on_it(&item.anchor)) {
         let text = format!("{}, safety factors counted in, under: {}.", whole::hold_down(item), item.combination);
         sheet.paragraph(&text);
     }

@@ -286,7 +286,8 @@ pub fn unchecked(what: Unchecked) -> &'static str {
         Unchecked::Notches => "notches",
         Unchecked::Stability => "sway",
         Unchecked::JointFixings | Unchecked::AnchorFixings => "fixings",
-        Unchecked::Travelling => "the road",
+        Unchecked::Travelling => "newtons on the road",
+        Unchecked::GearFixings => "lashing of gear",
         Unchecked::Fit => "fit",
         Unchecked::NotComputed => "what can't be computed",
     }
@@ -304,7 +305,10 @@ pub fn unchecked_long(what: Unchecked) -> &'static str {
         Unchecked::Stability => "sway and the stability of the whole frame",
         Unchecked::JointFixings => "screws, bolts and glue of the joints",
         Unchecked::AnchorFixings => "the fixings into floor and body",
-        Unchecked::Travelling => "the frame on the road: braking, bends, bumps",
+        Unchecked::Travelling => {
+            "what loads given in newtons push with on the road: write them as mass where something weighs"
+        }
+        Unchecked::GearFixings => "straps and stops that keep gear where it lies when the vehicle brakes or turns",
         Unchecked::Fit => "whether it fits, and what collides",
         Unchecked::NotComputed => "everything: a fault keeps it from being computed",
     }

@@ -84,7 +84,7 @@ same_variants! {
     Motion { Slide, Turn, Fold }
     Unchecked {
         StrengthUnknown, Metal, Torsion, LateralBuckling, Bearing, Notches, Stability, JointFixings, AnchorFixings,
-        Travelling, Fit, NotComputed,
+        Travelling, Fit, NotComputed, GearFixings,
     }
     LoadState { Empty, Touring }
     AssumptionCode {

@@ -25,6 +25,7 @@ impl OnWire for WeightTable {
             by_kind,
             axles,
             missing,
+            least_payload_kg,
         } = self;
         v1::WeightTable {
             frame_kg: *frame_kg,
@@ -37,6 +38,7 @@ impl OnWire for WeightTable {
             by_kind: list_to_wire(by_kind),
             axles: list_to_wire(axles),
             missing: missing.clone(),
+            least_payload_kg: *least_payload_kg,
         }
     }
 
@@ -52,6 +54,7 @@ impl OnWire for WeightTable {
             by_kind,
             axles,
             missing,
+            least_payload_kg,
         } = wire;
         let centre_mm = required_value(centre, &at.field("centre"), faults);
         let by_stock = list(by_stock, &at.field("by_stock"), faults);
@@ -68,6 +71,7 @@ impl OnWire for WeightTable {
             by_kind: by_kind?,
             axles: axles?,
             missing,
+            least_payload_kg,
         })
     }
 }

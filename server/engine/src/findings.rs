@@ -409,6 +409,10 @@ pub struct WeightTable {
     pub axles: Vec<AxleLine>,
     /// What of the vehicle's figures is missing, as field names.
     pub missing: Vec<String>,
+    /// Least payload a motor caravan must have left for luggage, on top of the passengers (Regulation (EU) 1230/2012
+    /// annex I part A 2.6.4.1.2); `None`: the vehicle's length is not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least_payload_kg: Option<f64>,
 }
 
 /// A named mass.

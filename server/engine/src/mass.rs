@@ -97,6 +97,7 @@ pub fn weight_table(frame: &Frame) -> WeightTable {
         by_kind: parts.by_kind,
         axles,
         missing,
+        least_payload_kg: axles::least_payload_kg(vehicle),
     }
 }
 

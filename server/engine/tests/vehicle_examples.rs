@@ -8,7 +8,6 @@ use battenboard_engine::design::{
     Anchor, Deck, DeckSurface, Design, Frame, Hold, Material, Member, Seat, Section, Stock, Stowage, Vehicle,
 };
 use battenboard_engine::findings::{AxleLine, LoadState, WeightTable};
-use battenboard_engine::mass::axles::least_payload_kg;
 use battenboard_engine::mass::weight_table;
 use battenboard_engine::tables::panel::panel;
 use serde_json::Value;
@@ -103,8 +102,8 @@ fn least_payload_of_a_motor_caravan() {
         seats: vec![Seat { x_mm: 900.0, y_mm: 400.0, mass_kg: 75.0 }; passengers],
         ..Vehicle::default()
     };
-    expect(&example, "PM_min_kg", least_payload_kg(&vehicle).unwrap());
-    assert_eq!(least_payload_kg(&Vehicle::default()), None);
+    expect(&example, "PM_min_kg", table(&design(vehicle, &[])).least_payload_kg.unwrap());
+    assert_eq!(table(&design(Vehicle::default(), &[])).least_payload_kg, None);
 }
 
 /// V05: between the axles, by the distance to the *other* axle.

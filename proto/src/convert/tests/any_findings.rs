@@ -145,9 +145,11 @@ prop_compose! {
         [frame_kg, fixings_kg, bedding_kg] in vector(),
         (stowage_kg, total_kg, centre_mm) in (number(), number(), vector()),
         (by_stock, by_kind, axles, missing) in (masses(), masses(), vec(axle(), 0..3), tags()),
+        least_payload_kg in option::of(number()),
     ) -> WeightTable {
         WeightTable {
             frame_kg, fixings_kg, bedding_kg, stowage_kg, total_kg, centre_mm, by_stock, by_kind, axles, missing,
+            least_payload_kg,
         }
     }
 }
