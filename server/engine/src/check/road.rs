@@ -6,7 +6,7 @@ use crate::design::{Action, Frame, LoadKind};
 use crate::findings::{Assumption, AssumptionCode, HoldDown, NotChecked, Unchecked};
 use crate::rules::combine::road::{self, Accelerations};
 use crate::rules::combine::{COMBINATIONS_MAX, Case, Combined, OnRoad};
-use crate::rules::equilibrium::{self, Anchored};
+use crate::rules::equilibrium::{self, Anchored, Split};
 use crate::statics::Analysis;
 use crate::statics::influence::{self, BarLoads, Moved};
 use crate::statics::load::{self, LoadCase, Loads, Mass, Role};
@@ -15,6 +15,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// An anchor that must hold down less than this, N, is not listed.
 const LEAST_N: f64 = 1.0;
+
+/// Most anchors of one piece of the frame whose pull is found part by part of the own weight; each costs a solution.
+const EXACT: usize = 32;
 
 /// The cases of an analysis as they are combined.
 pub fn cases(analysis: &Analysis<'_>) -> Vec<Case> {
@@ -86,6 +89,10 @@ pub fn not_checked(frame: &Frame) -> Vec<NotChecked> {
 
 /// Anchors that must hold the frame down, the hardest pulled first.
 ///
+/// The own weight is taken part by part for the [`EXACT`] anchors of each piece of the frame that are nearest to being
+/// lifted, for the others as one (P): that may say up to a fifth of what lifts them too little, of anchors which press
+/// more than those.
+///
 /// # Errors
 /// [`CheckError::Stopped`].
 pub fn hold_downs(
@@ -95,26 +102,72 @@ pub fn hold_downs(
 ) -> Result<Vec<HoldDown>, CheckError> {
     let design = analysis.frame.design();
     let motions = Accelerations::new(&design.vehicle, &design.settings).motions();
+    let pull = |anchored: &Anchored| equilibrium::hold_down(anchored, cases, &motions, &design.settings);
+    let mut found: BTreeMap<usize, (f64, String)> = BTreeMap::new();
+    let anchors = analysis.frame.anchors.iter().enumerate();
+    for (index, _) in anchors.filter(|(_, a)| !analysis.system.mesh.left_out[a.member] && influence::holds_down(a)) {
+        let mut anchored = reactions(analysis, index, motions.len());
+        whole(analysis, cases, &motions, &mut anchored);
+        found.insert(index, pull(&anchored));
+    }
     let parts = parts(analysis.frame);
     let loads = permanent(analysis, &parts);
-    let mut found = Vec::new();
-    for group in influence::groups(analysis, &parts) {
+    for group in influence::groups(&nearest(analysis, &parts, &found), parts.len()) {
         let moved = influence::moved(analysis, &group, stop)?;
         for (anchor, part) in group {
-            let mut anchored = Anchored { road: vec![Default::default(); motions.len()], ..Anchored::default() };
+            let mut anchored = reactions(analysis, anchor, motions.len());
             loads.get(&part).into_iter().flatten().for_each(|mass| mass.put(&moved, &motions, &mut anchored));
-            let force = |solved| anchor_force(analysis.frame, &analysis.system.mesh, solved, anchor).0[2];
-            anchored.cases_n = analysis.solved.iter().map(force).collect();
-            let settled = analysis.cases.iter().zip(&anchored.cases_n).filter(|(case, _)| case.settlement);
-            anchored.settlement_n = settled.map(|(_, force)| force).sum();
-            let (force_n, combination) = equilibrium::hold_down(&anchored, cases, &motions, &design.settings);
-            if force_n > LEAST_N {
-                found.push(HoldDown { anchor: analysis.frame.anchors[anchor].tag.clone(), combination, force_n });
-            }
+            found.insert(anchor, pull(&anchored));
         }
     }
-    found.sort_by(|a, b| b.force_n.total_cmp(&a.force_n).then_with(|| a.anchor.cmp(&b.anchor)));
-    Ok(found)
+    let tag = |anchor: usize| analysis.frame.anchors[anchor].tag.clone();
+    let mut list: Vec<HoldDown> = found
+        .into_iter()
+        .filter(|(_, (force_n, _))| *force_n > LEAST_N)
+        .map(|(anchor, (force_n, combination))| HoldDown { anchor: tag(anchor), combination, force_n })
+        .collect();
+    list.sort_by(|a, b| b.force_n.total_cmp(&a.force_n).then_with(|| a.anchor.cmp(&b.anchor)));
+    Ok(list)
+}
+
+/// Of each part of the frame the anchors that are nearest to being lifted, each with its part.
+fn nearest(analysis: &Analysis<'_>, parts: &[usize], found: &BTreeMap<usize, (f64, String)>) -> Vec<(usize, usize)> {
+    let mut order: Vec<(usize, f64)> = found.iter().map(|(anchor, (force, _))| (*anchor, *force)).collect();
+    order.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    let mut taken = vec![0_usize; parts.len()];
+    let mut kept = Vec::new();
+    for (anchor, _) in order {
+        let part = parts[analysis.frame.anchors[anchor].member];
+        taken[part] += 1;
+        if taken[part] <= EXACT {
+            kept.push((anchor, part));
+        }
+    }
+    kept
+}
+
+/// Upward forces of the cases at an anchor, without any of the permanent loads' parts.
+fn reactions(analysis: &Analysis<'_>, anchor: usize, motions: usize) -> Anchored {
+    let force = |solved| anchor_force(analysis.frame, &analysis.system.mesh, solved, anchor).0[2];
+    let cases_n: Vec<f64> = analysis.solved.iter().map(force).collect();
+    let settled = analysis.cases.iter().zip(&cases_n).filter(|(case, _)| case.settlement);
+    let settlement_n = settled.map(|(_, force)| force).sum();
+    Anchored { standing: Split::default(), road: vec![Split::default(); motions], settlement_n, cases_n }
+}
+
+/// Each case of permanent loads as one part.
+fn whole(analysis: &Analysis<'_>, cases: &[Case], motions: &[road::Motion], anchored: &mut Anchored) {
+    for (index, case) in cases.iter().enumerate() {
+        let own = case.action == Action::Permanent && case.road.rides() && !analysis.cases[index].settlement;
+        if !own {
+            continue;
+        }
+        anchored.standing.put(anchored.cases_n[index]);
+        for (motion, split) in motions.iter().zip(&mut anchored.road) {
+            let terms = road::terms(cases, index, motion, 1.0);
+            split.put(terms.iter().map(|(case, factor)| factor * anchored.cases_n[*case]).sum());
+        }
+    }
 }
 
 /// What one bar has of a permanent load.

@@ -45,6 +45,7 @@ pub fn placed(
     loads::places(design, members, tags, violations);
     if decks.len() == design.decks.len() {
         loads::people(design, decks, violations);
+        loads::seats(design, decks, violations);
     }
     cap(violations);
 }

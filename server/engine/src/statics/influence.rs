@@ -64,21 +64,17 @@ pub fn by_bar(analysis: &Analysis<'_>, member: usize, loads: &[(usize, MemberLoa
     .collect()
 }
 
-/// Anchors that can hold down, in groups whose anchors are of different parts and so do not feel one another: one
-/// movement serves a group. Each anchor comes with its part.
-pub fn groups(analysis: &Analysis<'_>, parts: &[usize]) -> Vec<Vec<(usize, usize)>> {
+/// Anchors with the part each is of, in groups whose anchors are of different parts and so do not feel one another:
+/// one movement serves a group. The order within a part stays.
+pub fn groups(anchors: &[(usize, usize)], parts: usize) -> Vec<Vec<(usize, usize)>> {
     let mut groups: Vec<Vec<(usize, usize)>> = Vec::new();
-    let mut taken = vec![0_usize; parts.len()];
-    for (index, anchor) in analysis.frame.anchors.iter().enumerate() {
-        if analysis.system.mesh.left_out[anchor.member] || !holds_down(anchor) {
-            continue;
-        }
-        let part = parts[anchor.member];
-        if taken[part] == groups.len() {
+    let mut taken = vec![0_usize; parts];
+    for (anchor, part) in anchors {
+        if taken[*part] == groups.len() {
             groups.push(Vec::new());
         }
-        groups[taken[part]].push((index, part));
-        taken[part] += 1;
+        groups[taken[*part]].push((*anchor, *part));
+        taken[*part] += 1;
     }
     groups
 }
@@ -120,3 +116,6 @@ pub fn moved(analysis: &Analysis<'_>, group: &[(usize, usize)], stop: &dyn Fn() 
     u.iter_mut().zip(&forced).for_each(|(moved, forced)| *moved += forced);
     Ok(Moved { u })
 }
+
+#[cfg(test)]
+mod tests;

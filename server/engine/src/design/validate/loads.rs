@@ -90,6 +90,22 @@ pub fn people(design: &Design, decks: &[FrameDeck], violations: &mut Vec<Violati
     }
 }
 
+/// Refuses a frame under somebody who sits in it on the road: belts and what carries them are no matter of statics of
+/// timber alone.
+pub fn seats(design: &Design, decks: &[FrameDeck], violations: &mut Vec<Violation>) {
+    for (i, seat) in design.vehicle.seats.iter().enumerate() {
+        let over = decks.iter().zip(&design.decks).find(|(deck, _)| deck.covers([seat.x_mm, seat.y_mm]));
+        let Some((_, deck)) = over else { continue };
+        let message = format!(
+            "the passenger's seat at ({}, {}) is on deck `{}`: nothing that seats or carries people while driving is \
+             checked here; seats, belts and what holds them are for licensed people and local rules",
+            seat.x_mm, seat.y_mm, deck.tag
+        );
+        let mend = "let nobody ride on the frame: take the seat out, or keep the deck clear of it";
+        violations.push(Violation::new(format!("vehicle.seats[{i}]"), message).mend(mend));
+    }
+}
+
 fn extent(deck: &FrameDeck) -> ([f64; 2], [f64; 2]) {
     if deck.along == 0 { (deck.along_mm, deck.across_mm) } else { (deck.across_mm, deck.along_mm) }
 }
