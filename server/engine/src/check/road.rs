@@ -3,7 +3,7 @@
 use crate::check::CheckError;
 use crate::design::vector::dot;
 use crate::design::{Action, Frame, LoadKind};
-use crate::findings::{Assumption, AssumptionCode, HoldDown, NotChecked, Unchecked};
+use crate::findings::{Assumption, AssumptionCode, HoldDown, LimitState, NotChecked, Unchecked};
 use crate::rules::combine::road::{self, Accelerations};
 use crate::rules::combine::{COMBINATIONS_MAX, Case, Combined, OnRoad};
 use crate::rules::equilibrium::{self, Anchored, Split};
@@ -39,7 +39,7 @@ pub fn cases(analysis: &Analysis<'_>) -> Vec<Case> {
         .collect()
 }
 
-/// Adds the combinations of the road.
+/// Adds the combinations of the road, after those of strength when parked.
 ///
 /// # Errors
 /// [`CheckError::TooManyCombinations`] when there would be more than [`COMBINATIONS_MAX`] in all.
@@ -50,7 +50,8 @@ pub fn add(frame: &Frame, cases: &[Case], combined: &mut Vec<Combined>) -> Resul
     if count > COMBINATIONS_MAX {
         return Err(CheckError::TooManyCombinations { count, limit: COMBINATIONS_MAX });
     }
-    combined.extend(road::combinations(cases, &motions, &design.settings));
+    let parked = combined.iter().take_while(|c| c.limit_state == LimitState::Strength).count();
+    combined.splice(parked..parked, road::combinations(cases, &motions, &design.settings));
     Ok(())
 }
 
@@ -91,7 +92,7 @@ pub fn not_checked(frame: &Frame) -> Vec<NotChecked> {
 ///
 /// The own weight is taken part by part for the [`EXACT`] anchors of each piece of the frame that are nearest to being
 /// lifted, for the others as one (P): that may say up to a fifth of what lifts them too little, of anchors which press
-/// more than those.
+/// more than those. Forces are those of the begin, also where parts creep differently.
 ///
 /// # Errors
 /// [`CheckError::Stopped`].
@@ -149,7 +150,7 @@ fn nearest(analysis: &Analysis<'_>, parts: &[usize], found: &BTreeMap<usize, (f6
 /// Upward forces of the cases at an anchor, without any of the permanent loads' parts.
 fn reactions(analysis: &Analysis<'_>, anchor: usize, motions: usize) -> Anchored {
     let force = |solved| anchor_force(analysis.frame, &analysis.system.mesh, solved, anchor).0[2];
-    let cases_n: Vec<f64> = analysis.solved.iter().map(force).collect();
+    let cases_n: Vec<f64> = analysis.solved[..analysis.begun()].iter().map(force).collect();
     let settled = analysis.cases.iter().zip(&cases_n).filter(|(case, _)| case.settlement);
     let settlement_n = settled.map(|(_, force)| force).sum();
     Anchored { standing: Split::default(), road: vec![Split::default(); motions], settlement_n, cases_n }
