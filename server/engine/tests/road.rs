@@ -101,7 +101,7 @@ fn accelerations_by_the_vehicle() {
     design.settings.road_g = Some([1.0, 0.5, 0.5, 3.0, 1.0]);
     let findings = read::solve(&design);
     close(read::reaction(state(&findings, "braking"), "P1/floor")[0], 1.35 * 20.0 * G, "stated");
-    assert_eq!(code(&findings, AssumptionCode::FactorChanged).unwrap().about, ["road_g"]);
+    assert_eq!(code(&findings, AssumptionCode::FactorChanged).unwrap().about, ["road"]);
     design.settings.road_g = Some([f64::NAN, 0.5, 0.5, 3.0, 1.0]);
     assert!(Frame::new(&design).is_err());
 }

@@ -62,7 +62,7 @@ pub fn assumptions(frame: &Frame) -> Vec<Assumption> {
     let mut list =
         vec![Assumption { code: AssumptionCode::TravelAcceleration, about: Vec::new(), value: Some(taken.forward) }];
     if taken != Accelerations::usual(&design.vehicle) {
-        let about = vec!["road_g".to_owned()];
+        let about = vec!["road".to_owned()];
         list.push(Assumption { code: AssumptionCode::FactorChanged, about, value: Some(taken.forward) });
     }
     list

@@ -264,9 +264,6 @@ fn settings(design: &Design, c: &mut Collector) {
         ("gamma_variable", s.gamma_variable, 1.0, 3.0, ""),
         ("span_over_sag", s.span_over_sag, 50.0, 2_000.0, ""),
     ];
-    for value in s.road_g.into_iter().flatten() {
-        c.within(|| "settings.road_g".into(), value, 0.0, 10.0, "g");
-    }
     for (name, value, least, most, unit) in figures {
         if let Some(value) = value {
             c.within(|| format!("settings.{name}"), value, least, most, unit);
