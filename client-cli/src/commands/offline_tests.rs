@@ -139,12 +139,21 @@ fn why_goes_down_to_the_floor() {
 #[test]
 fn the_way_has_neither_safety_factors_nor_creep() {
     let desk = Desk::with_platform();
-    for tag in ["B1", "B4", "RL", "PL1"] {
+    for tag in ["B1", "B4", "RL"] {
         let screen = desk.types(&["why", tag]);
         let way: Vec<&str> = screen.stdout.lines().filter(|line| line.starts_with("  -> ")).collect();
         assert!(screen.stdout.contains("without safety factors, under: "), "{tag}:\n{}", screen.stdout);
         assert!(way.last().is_some_and(|line| line.starts_with("  -> floor: ")), "{tag}:\n{}", screen.stdout);
     }
+}
+
+/// On the road there is only strength, so the way of such a load is with its safety factors, and says so.
+#[test]
+fn the_way_on_the_road_says_that_its_factors_are_in() {
+    let screen = Desk::with_platform().types(&["why", "PL1"]);
+    assert!(screen.stdout.contains("safety factors counted in, under: a bend to the"), "{}", screen.stdout);
+    assert!(!screen.stdout.contains("without safety factors, under"), "{}", screen.stdout);
+    assert!(screen.stdout.contains("PL1/floor must hold down"), "{}", screen.stdout);
 }
 
 #[test]
