@@ -20,10 +20,11 @@ type Wanted = (String, Option<LimitState>, Vec<(usize, f64)>);
 /// One of a piece's polynomials.
 type Pick<T> = fn(&Piece) -> &T;
 
-/// Everything that was computed: the standing load cases, then every combination. The unit pushes of the road are
-/// no loads that anything stands under; they show in its combinations.
+/// Everything that was computed: the standing load cases at the begin, then every combination. The unit pushes of the
+/// road and the cases of the end are no further loads; they show in the combinations.
 pub fn results(analysis: &Analysis<'_>, combined: &[Combined]) -> Results {
-    let standing = analysis.cases.iter().enumerate().filter(|(_, case)| case.role == Role::Standing);
+    let begun = analysis.cases.iter().enumerate().take(analysis.begun());
+    let standing = begun.filter(|(_, case)| case.role == Role::Standing);
     let cases = standing.map(|(k, case)| (case.name.clone(), None, vec![(k, 1.0)]));
     let combinations = combined.iter().map(|c| (c.name.clone(), Some(c.limit_state), c.terms.clone()));
     let wanted: Vec<Wanted> = cases.chain(combinations).collect();
