@@ -8,6 +8,7 @@ pub mod deck;
 pub mod hole;
 pub mod equilibrium;
 pub mod judge;
+pub mod metal;
 pub mod notch;
 pub mod roots;
 pub mod strength;

@@ -21,7 +21,7 @@ pub enum Basis {
 pub enum Entry {
     /// A strength class of timber.
     Timber(&'static timber::TimberClass),
-    /// A class of metal: stiffness and mass only, no strength rules yet.
+    /// A class of metal.
     Metal(&'static metal::MetalClass),
     /// A sheet cut into strips; the strip's lesser side is the sheet's nominal thickness.
     Panel(&'static panel::Panel),

@@ -111,6 +111,7 @@ fn beam(example: &Example, class: &TimberClass, g: f64, q: f64) -> Beam {
         along: [1.0, 0.0, 0.0],
         length_mm: length,
         resistance: Some(Resistance::new(&section, class, length, length)),
+        metal: None,
         shear_stiffness_n: [None, Some(shearing)],
         supports_mm: &supports,
         unheld: &[],

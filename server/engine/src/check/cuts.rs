@@ -105,6 +105,7 @@ impl<'a> Cut<'a> {
             along: self.placed.axes[0],
             length_mm: self.placed.length_mm,
             resistance: Some(resistance),
+            metal: None,
             shear_stiffness_n: [None; 2],
             supports_mm: &[],
             unheld: &[],

@@ -48,7 +48,7 @@ fn letters(tag: &str) -> &str {
 }
 
 fn mass_per_mm(stock: &Stock) -> Option<f64> {
-    let figures = crate::design::section::properties(&stock.section);
+    let figures = crate::design::section::of(stock);
     let (.., density) = crate::design::stiffness_of(stock)?;
     Some(figures.area_mm2 * density)
 }

@@ -122,7 +122,7 @@ pub enum Section {
         /// Diameter.
         diameter_mm: f64,
     },
-    /// Rectangular hollow section, sharp corners.
+    /// Rectangular hollow section: in steel with the round corners of EN 10219-2, else with sharp ones.
     RectangularTube {
         /// Outer size along local y.
         width_mm: f64,

@@ -25,7 +25,7 @@ impl Tags {
 /// Members with axes, section figures and material figures. Assumes [`super::validate::design`] found nothing.
 pub fn members(design: &Design, violations: &mut Vec<Violation>) -> Vec<FrameMember> {
     let stock: BTreeMap<&str, usize> = design.stock.iter().enumerate().map(|(i, s)| (s.name.as_str(), i)).collect();
-    let sections: Vec<_> = design.stock.iter().map(|s| section::properties(&s.section)).collect();
+    let sections: Vec<_> = design.stock.iter().map(section::of).collect();
     let mut members = Vec::with_capacity(design.members.len());
     for (index, member) in design.members.iter().enumerate() {
         let path = format!("members[{index}]");

@@ -3,8 +3,12 @@
 //! Width lies along the member's local y, depth along its local z: `iy` resists bending in the x-z plane (depth),
 //! `iz` bending in the x-y plane. Lengths mm.
 
+mod cold_formed;
+
 use super::{GivenSection, Section};
 use std::f64::consts::PI;
+
+pub use cold_formed::{MiddleLine, cold_formed, middle_line, of, radii};
 
 /// Area, second moments, torsion constant, shear areas, elastic moduli and outer sizes of a section.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]

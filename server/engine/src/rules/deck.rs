@@ -235,6 +235,7 @@ impl Strip<'_> {
             along: direction,
             length_mm: self.reach.length_mm,
             resistance: beam.resistance,
+            metal: None,
             shear_stiffness_n: [None, Some(beam.shear_stiffness_n)],
             supports_mm: if self.reach.cantilever { &supports[..1] } else { supports },
             unheld: &[],

@@ -5,13 +5,16 @@
 //! can't beat the worst so far is passed over. Nothing is allocated per state.
 
 mod lateral;
+mod metal;
 mod sag;
 mod strength;
 
 use super::strength::{Outcome, Resistance, bending, column, compression, shear, tension, torsion};
 use crate::design::Vector;
 use crate::findings::{Check, CheckKind, Factor, LimitState, SectionForces, Verdict};
+use crate::rules::metal::MetalResistance;
 use crate::statics::line::{Piece, value};
+use metal::MetalBest;
 use sag::SagBest;
 use strength::{Best, StrengthBest};
 
@@ -50,8 +53,10 @@ pub struct Subject<'a> {
     pub along: Vector,
     /// Its length, mm.
     pub length_mm: f64,
-    /// Its resistance; `None`: strength is not checked, sag is.
+    /// Its resistance as timber; `None`: strength is not checked so, sag is.
     pub resistance: Option<Resistance>,
+    /// Its resistance as metal.
+    pub metal: Option<MetalResistance>,
     /// Shear stiffness G A_s along y and z, N; `None`: no shear deflection. Only for a member on one support.
     pub shear_stiffness_n: [Option<f64>; 2],
     /// Places along it that support it, ascending, mm. Two or more give spans; one alone must hold it against turning.
@@ -70,12 +75,16 @@ pub struct Subject<'a> {
 /// answers for bending and shear alone.
 pub fn judge(subject: &Subject<'_>, states: &[State<'_>]) -> Vec<Check> {
     let mut strength = StrengthBest::default();
+    let mut metal = MetalBest::default();
     let mut sag = SagBest::default();
     for (index, state) in states.iter().enumerate() {
         match state.limit_state {
             LimitState::Strength => {
                 if let Some(resistance) = &subject.resistance {
                     strength.take(&resistance.in_state(state.buckling_mm), subject.unheld, index, state);
+                }
+                if let Some(resistance) = &subject.metal {
+                    metal.take(resistance, index, state);
                 }
             }
             LimitState::SagInstant | LimitState::SagFinal => sag.take(subject, index, state),
@@ -84,6 +93,9 @@ pub fn judge(subject: &Subject<'_>, states: &[State<'_>]) -> Vec<Check> {
     let mut checks = Vec::new();
     if let Some(resistance) = &subject.resistance {
         checks.extend(strength_checks(subject, resistance, &strength, states));
+    }
+    if let Some(resistance) = &subject.metal {
+        checks.extend(metal.checks(subject, resistance, states));
     }
     checks.extend(sag.checks(subject, states));
     checks.sort_by_key(|check| check.kind);

@@ -19,6 +19,7 @@ fn subject<'a>(resistance: Option<Resistance>, length_mm: f64, supports_mm: &'a 
         along: [0.0, 1.0, 0.0],
         length_mm,
         resistance,
+        metal: None,
         shear_stiffness_n: [None; 2],
         supports_mm,
         unheld: &[],
