@@ -49,7 +49,7 @@ fn head(sheet: &mut Sheet, design: &Design, worst: &Check) {
         words::verdict(worst.verdict),
         words::sentence(&words::check_says(worst))
     ));
-    sheet.paragraph(&format!("What happens: {}.", words::check_meaning(worst.kind)));
+    sheet.paragraph(&format!("What happens: {}.", words::check_meaning(worst)));
 }
 
 fn way(sheet: &mut Sheet, design: &Design, findings: &Findings, worst: &Check) {

@@ -77,9 +77,15 @@ pub fn check_name(kind: CheckKind) -> &'static str {
     }
 }
 
-/// What happens to the wood, said once in `why`.
-pub fn check_meaning(kind: CheckKind) -> &'static str {
-    match kind {
+/// What happens to the member, said once in `why`: metal yields where wood splits and tears.
+pub fn check_meaning(check: &Check) -> &'static str {
+    let metal = check.clause.starts_with("EN 1993") || check.clause.starts_with("EN 1999");
+    match check.kind {
+        CheckKind::TensionBending if metal => "it is pulled and bent; its outermost edge gives way and stays bent",
+        CheckKind::CompressionBending if metal => "it is pressed and bent; its outermost edge gives way and stays bent",
+        CheckKind::Bending if metal => "it is bent; its outermost edge gives way and stays bent",
+        CheckKind::Shear if metal => "its upper and lower half try to slide along each other",
+        CheckKind::Torsion if metal => "it is twisted about its own length, and stays twisted",
         CheckKind::TensionBending => "it is pulled along its grain and bent; the outermost fibres tear first",
         CheckKind::CompressionBending => "it is pressed along its grain and bent; the outermost fibres crush first",
         CheckKind::Bending => "it is bent; the outermost fibres break first",
@@ -227,6 +233,9 @@ pub fn assumption(assumption: &Assumption) -> String {
         AssumptionCode::SharingFactor => "no bonus for members that share".into(),
         AssumptionCode::MattressThickness => format!("mattresses {} thick", figures::length(number)),
         AssumptionCode::UngradedPiece => format!("{} as the lowest class, C14", list(about, 2)),
+        AssumptionCode::MetalElastic => format!("{} never bent for good, unwelded", list(about, 2)),
+        AssumptionCode::MetalUnwelded => format!("no heat on {}", list(about, 2)),
+        AssumptionCode::MetalProfile => format!("{} with stout walls, alike on both sides", list(about, 2)),
     }
 }
 
@@ -264,6 +273,9 @@ pub fn assumption_advice(code: AssumptionCode) -> &'static str {
             "write mattress into the deck; three quarters of it are left when somebody lies on it"
         }
         AssumptionCode::UngradedPiece => "look for a stamp, or measure it, and write grade into its stock",
+        AssumptionCode::MetalElastic => "steel tubes as cold formed; welds, bolts and years of shaking are not reckoned",
+        AssumptionCode::MetalUnwelded => "a weld takes away up to half of its strength close by; bolt it instead",
+        AssumptionCode::MetalProfile => "thin fins can buckle by themselves, and a lopsided profile twists; ask its maker",
     }
 }
 
@@ -290,6 +302,7 @@ pub fn unchecked(what: Unchecked) -> &'static str {
         Unchecked::GearFixings => "lashing of gear",
         Unchecked::Fit => "fit",
         Unchecked::NotComputed => "what can't be computed",
+        Unchecked::Shear => "shear",
     }
 }
 
@@ -297,7 +310,7 @@ pub fn unchecked(what: Unchecked) -> &'static str {
 pub fn unchecked_long(what: Unchecked) -> &'static str {
     match what {
         Unchecked::StrengthUnknown => "strength: the file gives only the stiffness of its material",
-        Unchecked::Metal => "the rules for metal sections",
+        Unchecked::Metal => "strength: its walls are so thin that they may buckle by themselves, or its class or figures don't tell",
         Unchecked::Torsion => "twist, alone and with shear",
         Unchecked::LateralBuckling => "a deep member tipping over sideways under load",
         Unchecked::Bearing => "crushing across the grain where one timber lies on another",
@@ -311,6 +324,7 @@ pub fn unchecked_long(what: Unchecked) -> &'static str {
         Unchecked::GearFixings => "straps and stops that keep gear where it lies when the vehicle brakes or turns",
         Unchecked::Fit => "whether it fits, and what collides",
         Unchecked::NotComputed => "everything: a fault keeps it from being computed",
+        Unchecked::Shear => "shear: the file gives no shear areas for its profile",
     }
 }
 

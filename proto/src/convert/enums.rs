@@ -84,14 +84,14 @@ same_variants! {
     Motion { Slide, Turn, Fold }
     Unchecked {
         StrengthUnknown, Metal, Torsion, LateralBuckling, Bearing, Notches, Stability, JointFixings, AnchorFixings,
-        Travelling, Fit, NotComputed, GearFixings,
+        Travelling, Fit, NotComputed, GearFixings, Shear,
     }
     LoadState { Empty, Touring }
     AssumptionCode {
         GradeAssumed, PersonMass, JointsIdeal, AnchorsIdeal, ServiceClass, SmallPiece, PeopleGiven, ShortTerm,
         ColumnPinned, ColumnHeld, DeckOneWay, FixingsShare, FactorChanged, SpinSetAside, FromMemory,
         ColumnByFrame, NotColumnCritical, SecondOrder, LateralHolds, ContactLength, MixedCreep, TravelAcceleration,
-        NoDiaphragm, SharingFactor, MattressThickness, UngradedPiece,
+        NoDiaphragm, SharingFactor, MattressThickness, UngradedPiece, MetalElastic, MetalUnwelded, MetalProfile,
     }
     LimitState { Strength, SagInstant, SagFinal }
     Room { Cramped, Lying, Bent, Sitting }

@@ -384,6 +384,8 @@ pub enum Unchecked {
     NotComputed,
     /// How gear is fixed to what it lies on, for braking and bends.
     GearFixings,
+    /// Shear, alone and with bending: a metal profile is given without its shear areas.
+    Shear,
 }
 
 /// Masses and what they do to the vehicle.
@@ -520,6 +522,13 @@ pub enum AssumptionCode {
     MattressThickness,
     /// Small or re-sawn piece taken as the lowest class C14 (P); about: stock names.
     UngradedPiece,
+    /// Metal judged elastically, tubes and bars of steel as cold formed, loads on the edge that makes a deep one tip (P);
+    /// no welds, no fatigue; about: stock names.
+    MetalElastic,
+    /// Aluminium without welds, so without zones that heat has softened; about: stock names.
+    MetalUnwelded,
+    /// Metal profile given by its figures: walls taken to be thick enough, shape alike on both sides; about: stock names.
+    MetalProfile,
 }
 
 /// Load of one bearing point (anchor) by equal shares and by computation.

@@ -1,5 +1,7 @@
 //! What was taken for granted and what was left out, so that nothing is assumed in silence.
 
+mod metal;
+
 use crate::check::holds;
 use crate::check::members::{self, SERVICE_CLASS};
 use crate::design::frame::FrameMaterial;
@@ -59,6 +61,7 @@ pub fn assumptions(
     let spinning = analysis.system.mesh.spinning.iter().map(|m| frame.design().members[*m].tag.clone()).collect();
     list.put_if_any(AssumptionCode::SpinSetAside, spinning);
     mattresses(frame, &mut list);
+    metal::assumptions(frame, &mut list);
     from_memory(frame, &mut list);
     list.0.extend(super::road::assumptions(frame));
     list.0.sort_by_key(|a| a.code);
@@ -178,7 +181,10 @@ fn from_memory(frame: &Frame, list: &mut List) {
     let mut names: BTreeSet<String> = BTreeSet::new();
     for index in used_stock(frame) {
         if let Material::Class(class) = &frame.design().stock[index].material {
-            names.insert(class.clone());
+            let read = tables::metal::metal(class).is_some_and(|m| matches!(m.basis, tables::Basis::Read(_)));
+            if !read {
+                names.insert(class.clone());
+            }
         }
     }
     for deck in &frame.design().decks {
@@ -218,8 +224,12 @@ pub fn not_checked(analysis: &Analysis<'_>, decks: Vec<NotChecked>, open: &Open)
             continue;
         }
         let Some(resistance) = members::resistance(frame, index) else {
-            let metal = matches!(frame.members[index].material, FrameMaterial::Metal(_));
-            put(&member.tag, if metal { Unchecked::Metal } else { Unchecked::StrengthUnknown });
+            match frame.members[index].material {
+                FrameMaterial::Metal(_) => {
+                    metal::not_checked(frame, index).into_iter().for_each(|what| put(&member.tag, what));
+                }
+                _ => put(&member.tag, Unchecked::StrengthUnknown),
+            }
             continue;
         };
         // Nothing holds its roll, so no length between holds can be said.
