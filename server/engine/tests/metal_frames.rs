@@ -165,20 +165,25 @@ fn factor(check: &Check, name: &str) -> f64 {
 fn steel_post_by_the_frame() {
     let found = findings(&post(500.0));
     let column = find(&found, CheckKind::Column);
-    assert!((factor(column, "L_cr,y") - 2000.0).abs() < 4.0, "{}", factor(column, "L_cr,y"));
+    // A little under 2 m, since its own weight hangs lower.
+    assert!((factor(column, "L_cr,y") - 1990.0).abs() < 10.0, "{}", factor(column, "L_cr,y"));
     assert!((column.utilisation - 0.1107).abs() < 2e-3, "{}", column.utilisation);
     assert_eq!(column.clause, "EN 1993-1-1 6.3.1.1 (6.46)");
 }
 
-/// Under ten times as much it sways: the forces are those of the leaning post, and it keeps its own length between its
-/// ends, where timber would have none left. By its length in the frame it would need 1.078, so it must fall short.
+/// A post that buckles at 1.14 times its loads: the forces are those of the leaning post, and it keeps its own length
+/// between its ends, where timber would have none left (EN 1993-1-1 5.2.2(7)b).
 #[test]
 fn steel_post_that_sways() {
     let found = findings(&post(5000.0));
     let column = find(&found, CheckKind::Column);
-    assert!((factor(column, "L_cr,y") - 1000.0).abs() < 1e-9, "{}", factor(column, "L_cr,y"));
-    assert!(column.utilisation > 1.078 && column.verdict == Verdict::FallsShort, "{}", column.utilisation);
-    assert!(column.forces.my_n_mm.abs().max(column.forces.mz_n_mm.abs()) > 5000.0, "{:?}", column.forces);
+    assert_eq!(factor(column, "L_cr,y"), 1000.0);
+    assert_eq!(factor(column, "L_cr,z"), 1000.0);
+    // Lean alone: 1.35 · 5013 N · 5 mm at the foot, before it grows.
+    let bent = column.forces.my_n_mm.hypot(column.forces.mz_n_mm);
+    assert!(bent > 33_800.0, "{bent}");
+    assert!(column.utilisation > find(&found, CheckKind::CompressionBending).utilisation);
+    assert_eq!(found.verdict, Verdict::FallsShort);
 }
 
 /// Holes and notches in metal are not judged.
