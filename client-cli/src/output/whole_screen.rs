@@ -22,7 +22,7 @@ fn head(sheet: &mut Sheet, findings: &Findings) {
             words::verdict(worst.verdict),
             words::sentence(&words::check_says(worst))
         ));
-        sheet.paragraph(&format!("What happens: {}.", words::check_meaning(worst.kind)));
+        sheet.paragraph(&format!("What happens: {}.", words::check_meaning(worst)));
         sheet.hanging("Clause: ", &worst.clause);
         if worst.verdict == Verdict::FallsShort {
             sheet.hanging("Mend: ", &format!("{}.", whole::stiffen(&findings.stability)));

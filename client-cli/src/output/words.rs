@@ -273,9 +273,13 @@ pub fn assumption_advice(code: AssumptionCode) -> &'static str {
             "write mattress into the deck; three quarters of it are left when somebody lies on it"
         }
         AssumptionCode::UngradedPiece => "look for a stamp, or measure it, and write grade into its stock",
-        AssumptionCode::MetalElastic => "steel tubes as cold formed; welds, bolts and years of shaking are not reckoned",
+        AssumptionCode::MetalElastic => {
+            "steel tubes as cold formed; welds, bolts and years of shaking are not reckoned"
+        }
         AssumptionCode::MetalUnwelded => "a weld takes away up to half of its strength close by; bolt it instead",
-        AssumptionCode::MetalProfile => "thin fins can buckle by themselves, and a lopsided profile twists; ask its maker",
+        AssumptionCode::MetalProfile => {
+            "thin fins can buckle by themselves, and a lopsided profile twists; ask its maker"
+        }
     }
 }
 
@@ -310,7 +314,9 @@ pub fn unchecked(what: Unchecked) -> &'static str {
 pub fn unchecked_long(what: Unchecked) -> &'static str {
     match what {
         Unchecked::StrengthUnknown => "strength: the file gives only the stiffness of its material",
-        Unchecked::Metal => "strength: its walls are so thin that they may buckle by themselves, or its class or figures don't tell",
+        Unchecked::Metal => {
+            "strength: its walls are so thin that they may buckle by themselves, or its class or figures don't tell"
+        }
         Unchecked::Torsion => "twist, alone and with shear",
         Unchecked::LateralBuckling => "a deep member tipping over sideways under load",
         Unchecked::Bearing => "crushing across the grain where one timber lies on another",

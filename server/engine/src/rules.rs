@@ -5,8 +5,8 @@
 pub mod bearing;
 pub mod combine;
 pub mod deck;
-pub mod hole;
 pub mod equilibrium;
+pub mod hole;
 pub mod judge;
 pub mod metal;
 pub mod notch;

@@ -42,7 +42,9 @@ pub fn key(content_id: &[u8]) -> Key {
 pub fn run(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Findings, Failure> {
     check(frame, ask, stop).map_err(|error| match error {
         CheckError::Stopped => Failure::Stopped,
-        CheckError::TooManyCombinations { .. } | CheckError::TooLarge { .. } | CheckError::TooCostly { .. } => Failure::TooLarge(error.to_string()),
+        CheckError::TooManyCombinations { .. } | CheckError::TooLarge { .. } | CheckError::TooCostly { .. } => {
+            Failure::TooLarge(error.to_string())
+        }
     })
 }
 

@@ -41,7 +41,12 @@ pub fn checks(
         }
         let leaning = pieces(analysis, combined, study, member, &mut buffers);
         let judged = Judged { combined, buffers: &buffers, study, leaning: &leaning };
-        checks.extend(member_checks(analysis.frame, member, Places { supports_mm: &supports[member], unheld: &unheld[member], upright_mm: &upright[member] }, &judged));
+        checks.extend(member_checks(
+            analysis.frame,
+            member,
+            Places { supports_mm: &supports[member], unheld: &unheld[member], upright_mm: &upright[member] },
+            &judged,
+        ));
     }
     Ok(checks)
 }
