@@ -36,7 +36,7 @@ pub fn fate(design: &Design) -> Fate {
             sound(design, &findings);
             Fate::Found(Box::new(findings))
         }
-        Err(CheckError::TooLarge { .. } | CheckError::TooManyCombinations { .. }) => Fate::Bounded,
+        Err(CheckError::TooLarge { .. } | CheckError::TooCostly { .. } | CheckError::TooManyCombinations { .. }) => Fate::Bounded,
         Err(CheckError::Stopped) => panic!("nobody stopped {}", design.name),
     }
 }
