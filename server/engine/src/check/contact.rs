@@ -172,6 +172,7 @@ fn within(at_mm: f64, size_mm: f64, length_mm: f64) -> (f64, f64) {
 fn judge(frame: &Frame, contact: &Pressed, combined: &[Combined], gaps: &Gaps) -> Option<Check> {
     let (stated, placed) = (&frame.design().members[contact.member], &frame.members[contact.member]);
     let FrameMaterial::Timber(class) = placed.material else { return None };
+    let class = &class.pressed(flatwise(placed, contact.part.side));
     let face = face(placed, class.family, contact, gaps);
     let service_class = frame.design().settings.service_class.unwrap_or(SERVICE_CLASS);
     let mut worst: Option<(f64, &Combined, f64, f64)> = None;
@@ -202,6 +203,14 @@ fn judge(frame: &Frame, contact: &Pressed, combined: &[Combined], gaps: &Gaps) -
         factors: outcome.factors,
         mend: None,
     })
+}
+
+/// Whether a side is pressed in the direction of the lesser size, which is square to the veneers of veneer lumber; a
+/// side that is not known counts as such.
+fn flatwise(placed: &FrameMember, side: Option<SideFace>) -> bool {
+    let Some(side) = side else { return true };
+    let (Some(width), Some(depth)) = (placed.section.width_mm, placed.section.depth_mm) else { return true };
+    if side.axis == 1 { width <= depth } else { depth < width }
 }
 
 /// The face as the rules see it.

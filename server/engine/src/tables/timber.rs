@@ -87,6 +87,11 @@ const TRANSCRIBED: [&str; 10] =
     ["f_m_k", "f_t_0_k", "f_t_90_k", "f_c_0_k", "f_c_90_k", "f_v_k", "e_0_mean", "e_0_05", "g_mean", "rho_mean"];
 
 impl TimberClass {
+    /// The class as its strength across the grain counts under a pressure: square to the veneers or in their plane.
+    pub fn pressed(&self, square_to_veneers: bool) -> Self {
+        Self { f_c_90_k: if square_to_veneers { self.f_c_90_flat_k } else { self.f_c_90_k }, ..*self }
+    }
+
     /// Whether the value of a field was read in a source, follows from another, or is from memory of the standard.
     pub fn basis(&self, field: &str) -> Basis {
         if let Some((_, source)) = self.read.iter().find(|(name, _)| *name == field) {
@@ -293,6 +298,8 @@ mod tests {
         assert_eq!(class("D24").unwrap().basis("f_m_k"), Basis::Memory);
         assert_eq!(class("lvl 48 p").unwrap().basis("f_m_k"), Basis::Read("LH"));
         assert_eq!(class("LVL 48 P").unwrap().basis("f_c_0_k"), Basis::Memory);
+        assert_eq!([true, false].map(|flat| class("LVL 48 P").unwrap().pressed(flat).f_c_90_k), [2.2, 6.0]);
+        assert_eq!(class("C24").unwrap().pressed(true), *class("C24").unwrap());
         assert!(classes().iter().all(|c| c.read.iter().all(|(_, key)| SOURCES.iter().any(|(own, _)| own == key))));
     }
 
