@@ -220,6 +220,7 @@ fn judged(resistance: MetalResistance, pieces: &[Piece]) -> Vec<Check> {
         metal: Some(resistance),
         shear_stiffness_n: [None; 2],
         supports_mm: &supports_mm,
+        unheld: &[],
         limits: SagLimits::new("bearer", None),
         sag_limit_mm: None,
     };
