@@ -42,7 +42,7 @@ fn both_timbers_are_pressed_by_the_same_force() {
 fn what_is_pulled_up_does_not_press() {
     let found = findings(&platform(-2000.0));
     let rail = find(&found, "R", CheckKind::Bearing).unwrap();
-    assert_eq!(rail.combination, "own weight alone");
+    assert!(!rail.combination.contains("push"), "{}", rail.combination);
     assert!(factor(rail, "F") < 20.0);
 }
 
