@@ -109,7 +109,7 @@ impl Usual {
                 length: "1.9 m",
                 width: "65 cm",
                 height: "35 cm",
-                timber: "45x45",
+                timber: "45x70",
                 sleepers: "1",
             },
             StartKind::Mezzanine => Self {

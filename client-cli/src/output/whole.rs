@@ -7,7 +7,7 @@ use battenboard_engine::fit::headroom::{BENT_MM, LYING_MM, SITTING_MM};
 /// The tag under which the frame as a whole is spoken of.
 pub const TAG: &str = "design";
 
-/// The combination under which the frame folds first; `None` where none folds it below a thousand times its loads.
+/// The combination under which the frame folds first; `None` where none folds it below twenty times its loads (what the engine tells).
 pub fn first_to_fold(stability: &Stability) -> Option<&StabilityLine> {
     let factor = |line: &StabilityLine| line.buckling_factor.unwrap_or(f64::INFINITY);
     let worst = stability.lines.iter().min_by(|a, b| factor(a).total_cmp(&factor(b)));
@@ -29,7 +29,7 @@ pub fn stability_short(stability: &Stability) -> Option<String> {
     }
     match first_to_fold(stability).and_then(|line| line.buckling_factor) {
         Some(factor) => parts.push(format!("folds at {} times its worst load", figures::cut(factor))),
-        None if !stability.lines.is_empty() => parts.push("no load folds it".into()),
+        None if !stability.lines.is_empty() => parts.push("folds at over 20 times its loads".into()),
         None => {}
     }
     (!parts.is_empty()).then(|| super::words::sentence(&parts.join("; ")))

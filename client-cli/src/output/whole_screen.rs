@@ -89,7 +89,11 @@ fn folding(sheet: &mut Sheet, findings: &Findings) {
     ];
     table(sheet, &heads, &rows);
     let rest = lines.len().saturating_sub(MOST_LINES);
-    let more = if rest > 0 { format!(" {rest} more loads fold it later (--json).") } else { String::new() };
+    let more = if rest > 0 {
+        format!(" {rest} more loads fold it later, or at over 20 times (--json).")
+    } else {
+        String::new()
+    };
     sheet.paragraph(&format!(
         "Folds at: times its loads. Second order: forces reckoned on the frame as it leans and bows.{more}"
     ));

@@ -291,10 +291,10 @@ fn anchors(answers: &StartAnswers, m: &Measures) -> String {
     );
     let length = m.along.1 - m.along.0;
     let inset = (1.5 * m.width).min(0.25 * length);
+    let ribs = Row::between(inset, length - inset, POST_STEP_MM);
+    let at: Vec<f64> = (0..ribs.count).map(|index| ribs.first + f64::from(index) * ribs.step).collect();
     let held = match answers.kind {
         StartKind::Settle => {
-            let ribs = Row::between(inset, length - inset, POST_STEP_MM);
-            let at: Vec<f64> = (0..ribs.count).map(|index| ribs.first + f64::from(index) * ribs.step).collect();
             format!(
                 "  # ASSUMED: the wall's ribs give nothing; two screws in each, one above the other. Move `at` to your ribs
   {{ member = \"W\", at = {}, to = \"rib\", hold = {{ x = \"rigid\", y = \"rigid\", z = \"rigid\", turn_x = \"rigid\" }} }},
@@ -311,7 +311,7 @@ fn anchors(answers: &StartAnswers, m: &Measures) -> String {
 ",
             tags[0].0,
             tags[1].0,
-            point(&[inset, length - inset])
+            point(&at)
         ),
     };
     format!(

@@ -280,7 +280,7 @@ pub struct Stability {
 pub struct StabilityLine {
     /// Its name.
     pub combination: String,
-    /// Factor on all loads at which the frame buckles (E_0,05, G_0,05, K_u); `None`: over 1000, or nothing is pressed.
+    /// Factor on all loads at which the frame buckles (E_0,05, G_0,05, K_u); `None`: over 20, or nothing is pressed.
     pub buckling_factor: Option<f64>,
     /// True where the frame leans over as it buckles, false where members bow between places that stay.
     pub sways: bool,

@@ -36,7 +36,9 @@ pub fn fate(design: &Design) -> Fate {
             sound(design, &findings);
             Fate::Found(Box::new(findings))
         }
-        Err(CheckError::TooLarge { .. } | CheckError::TooCostly { .. } | CheckError::TooManyCombinations { .. }) => Fate::Bounded,
+        Err(CheckError::TooLarge { .. } | CheckError::TooCostly { .. } | CheckError::TooManyCombinations { .. }) => {
+            Fate::Bounded
+        }
         Err(CheckError::Stopped) => panic!("nobody stopped {}", design.name),
     }
 }
