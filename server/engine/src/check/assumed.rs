@@ -224,11 +224,11 @@ pub fn not_checked(analysis: &Analysis<'_>, decks: Vec<NotChecked>, open: &Open)
             continue;
         }
         let Some(resistance) = members::resistance(frame, index) else {
-            match frame.members[index].material {
-                FrameMaterial::Metal(_) => {
-                    metal::not_checked(frame, index).into_iter().for_each(|what| put(&member.tag, what));
-                }
-                _ => put(&member.tag, Unchecked::StrengthUnknown),
+            if matches!(frame.members[index].material, FrameMaterial::Metal(_)) {
+                let open = metal::not_checked(frame, index, &unheld[index]);
+                open.into_iter().for_each(|what| put(&member.tag, what));
+            } else {
+                put(&member.tag, Unchecked::StrengthUnknown);
             }
             continue;
         };

@@ -9,7 +9,7 @@ use crate::design::frame::{FrameMaterial, FrameMember};
 use crate::findings::{Check, LimitState};
 use crate::rules::combine::Combined;
 use crate::rules::judge::{SagLimits, State, Subject, Unheld, judge};
-use crate::rules::metal::{self as metal_rules, Lengths, MetalResistance};
+use crate::rules::metal::{Lengths, MetalResistance, lateral};
 use crate::rules::strength::{Resistance, strip};
 use crate::statics::Analysis;
 use crate::statics::line::Piece;
@@ -32,7 +32,6 @@ pub fn checks(
     let mut checks = Vec::new();
     let supports = states::supports(analysis.frame);
     let unheld = holds::unheld(analysis.frame);
-    let upright = metal_rules::holds::upright_places(analysis.frame);
     // One buffer a combination, used again for every member.
     let mut buffers: Vec<Vec<Piece>> = combined.iter().map(|_| Vec::new()).collect();
     for member in (0..analysis.frame.members.len()).filter(|m| !analysis.system.mesh.left_out[*m]) {
@@ -41,12 +40,7 @@ pub fn checks(
         }
         let leaning = pieces(analysis, combined, study, member, &mut buffers);
         let judged = Judged { combined, buffers: &buffers, study, leaning: &leaning };
-        checks.extend(member_checks(
-            analysis.frame,
-            member,
-            Places { supports_mm: &supports[member], unheld: &unheld[member], upright_mm: &upright[member] },
-            &judged,
-        ));
+        checks.extend(member_checks(analysis.frame, member, (&supports[member], &unheld[member]), &judged));
     }
     Ok(checks)
 }
@@ -120,20 +114,10 @@ impl Judged<'_> {
     }
 }
 
-/// Places along a member that hold it.
-struct Places<'a> {
-    /// Where it is carried, mm.
-    supports_mm: &'a [f64],
-    /// Stretches over which a timber may tip sideways.
-    unheld: &'a [Unheld],
-    /// Where a metal member is held against turning over, mm.
-    upright_mm: &'a [f64],
-}
-
 fn member_checks(
     frame: &Frame,
     member: usize,
-    Places { supports_mm, unheld, upright_mm }: Places<'_>,
+    (supports_mm, unheld): (&[f64], &[Unheld]),
     judged: &Judged<'_>,
 ) -> Vec<Check> {
     let stated = &frame.design().members[member];
@@ -147,7 +131,7 @@ fn member_checks(
         along: placed.axes[0],
         length_mm: placed.length_mm,
         resistance: resistance(frame, member),
-        metal: metal(frame, member, upright_mm),
+        metal: metal(frame, member, unheld),
         shear_stiffness_n: [placed.section.shear_area_y_mm2, placed.section.shear_area_z_mm2]
             .map(|area| area.map(|a| a * placed.g_n_mm2)),
         supports_mm,
@@ -180,16 +164,16 @@ pub(super) fn resistance(frame: &Frame, member: usize) -> Option<Resistance> {
     Some(resistance).filter(Resistance::complete)
 }
 
-/// Resistance of a metal member; `None` where it is of something else or can't be judged. `upright_mm`: places that hold
-/// it against turning over.
-pub fn metal(frame: &Frame, member: usize, upright_mm: &[f64]) -> Option<MetalResistance> {
+/// Resistance of a metal member; `None` where it is of something else or can't be judged. `unheld`: the stretches over
+/// which it may tip over.
+pub(super) fn metal(frame: &Frame, member: usize, unheld: &[Unheld]) -> Option<MetalResistance> {
     let placed = &frame.members[member];
     let FrameMaterial::Metal(name) = placed.material else { return None };
     let stated = &frame.design().members[member];
     let held_mm = [stated.held_depth_mm, stated.held_width_mm].map(|held| held.unwrap_or(placed.length_mm));
     // Held sideways by the builder's word is held upright too; in the plane of the softer axis.
     let soft = if placed.section.iy_mm4 >= placed.section.iz_mm4 { stated.held_width_mm } else { stated.held_depth_mm };
-    let upright = metal_rules::holds::upright_length(placed.length_mm, upright_mm);
+    let upright = lateral::length_mm(placed.length_mm, unheld);
     let lengths = Lengths { held_mm, upright_mm: soft.map_or(upright, |held| held.min(upright)) };
     let section = &frame.design().stock[placed.stock].section;
     MetalResistance::new(section, &placed.section, metal::metal(name)?, &lengths)

@@ -5,7 +5,6 @@
 //! minds how long a load lasts. What a section needs and has not got is said as not checked, never passed over.
 
 pub mod column;
-pub mod holds;
 pub mod lateral;
 pub mod stress;
 pub mod walls;

@@ -6,6 +6,7 @@ use crate::design::Frame;
 use crate::design::Section;
 use crate::design::frame::FrameMaterial;
 use crate::findings::{AssumptionCode, Unchecked};
+use crate::rules::judge::Unheld;
 use crate::tables::metal::{MetalKind, metal};
 use std::collections::BTreeSet;
 
@@ -32,10 +33,14 @@ pub(super) fn assumptions(frame: &Frame, list: &mut List) {
 }
 
 /// What of a metal member is not checked: everything where no rule fits it ([`crate::rules::metal::MetalResistance::new`]
-/// says when), else shear and torsion of a profile whose figures do not tell, notches and holes where it has any.
-pub(super) fn not_checked(frame: &Frame, member: usize) -> Vec<Unchecked> {
-    let Some(resistance) = members::metal(frame, member, &[]) else { return vec![Unchecked::Metal] };
+/// says when), else shear and torsion of a profile whose figures do not tell, tipping over where nothing holds it upright,
+/// notches and holes where it has any. `unheld`: the stretches over which it may tip.
+pub(super) fn not_checked(frame: &Frame, member: usize, unheld: &[Unheld]) -> Vec<Unchecked> {
+    let Some(resistance) = members::metal(frame, member, unheld) else { return vec![Unchecked::Metal] };
     let mut list = Vec::new();
+    if unheld.is_empty() && resistance.tips() {
+        list.push(Unchecked::LateralBuckling);
+    }
     if !resistance.stresses.shear_known() {
         list.push(Unchecked::Shear);
     }

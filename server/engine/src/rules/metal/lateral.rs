@@ -7,6 +7,8 @@
 use super::column::Curve;
 use super::{MetalResistance, Standard, column};
 use crate::design::section::SectionProperties;
+use crate::rules::judge::Unheld;
+use crate::rules::strength::lateral::Row;
 use crate::rules::strength::{Outcome, factor};
 use std::f64::consts::PI;
 
@@ -39,6 +41,19 @@ pub fn critical_moment(e_iz: f64, g_it: f64, length_mm: f64, edge_mm: f64) -> f6
     let twist = g_it / euler;
     let height = C_2 * edge_mm;
     euler * twist / ((twist + height * height).sqrt() + height)
+}
+
+/// Length to reckon a member with that may tip over on these stretches: the longest between two holds, twice an
+/// overhang, twice the whole where nothing holds it (P: a free end goes aside as half of a length twice as long would).
+/// An edge that a deck holds is not counted on.
+pub fn length_mm(whole_mm: f64, unheld: &[Unheld]) -> f64 {
+    let lengths = unheld.iter().map(|stretch| {
+        let between = matches!(stretch.row, Row::Constant | Row::Parabola);
+        (stretch.to_mm - stretch.from_mm) * if between { 1.0 } else { 2.0 }
+    });
+    lengths
+        .fold(None, |most: Option<f64>, length| Some(most.map_or(length, |m| m.max(length))))
+        .unwrap_or(2.0 * whole_mm)
 }
 
 /// Lateral buckling of a section held at this length; `None` where it is as stiff sideways.
@@ -88,4 +103,20 @@ pub fn outcome(resistance: &MetalResistance, greatest: &column::Greatest) -> Out
         ]);
     }
     Outcome { utilisation: stiff + soft, demand: stiff + soft, resistance: 1.0, unit: "1", clause, factors }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_by_hand() {
+        let stretch = |from_mm, to_mm, row| Unheld { from_mm, to_mm, row, safe_sign: 0.0 };
+        // Held at both ends: the whole. At one: twice. 300 past a span of 500: 600. Nowhere: twice the whole.
+        assert_eq!(length_mm(1000.0, &[stretch(0.0, 1000.0, Row::Constant)]), 1000.0);
+        assert_eq!(length_mm(1000.0, &[stretch(0.0, 1000.0, Row::Clamped)]), 2000.0);
+        let past = [stretch(0.0, 500.0, Row::Constant), stretch(500.0, 800.0, Row::Overhang)];
+        assert_eq!(length_mm(800.0, &past), 600.0);
+        assert_eq!(length_mm(800.0, &[]), 1600.0);
+    }
 }
