@@ -28,6 +28,8 @@ mod kill;
 mod outages;
 #[path = "it/remarks.rs"]
 mod remarks;
+#[path = "it/scenarios.rs"]
+mod scenarios;
 #[path = "it/tokens.rs"]
 mod tokens;
 #[path = "it/tour.rs"]

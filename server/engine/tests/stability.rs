@@ -207,7 +207,8 @@ fn an_idle_post_is_not_blamed() {
 
 /// Second order of a leaning, bowed cantilever, at its foot. By hand from E I w'' = P (deflection at the top - w - shape):
 /// lean phi alone M = P phi tan(k l)/k; a parabolic bow e alone M = P (8 e/(k l)² - A), A = (8 e/(k l)² - 4 e sin(k l)/(k l))
-/// / cos(k l), k² = P/E I. Both ways of leaning, about the weak axis.
+/// / cos(k l), k² = P/E I. Both ways of leaning, about the weak axis. A bow towards the lean takes its part off, for it
+/// brings the middle over the foot; one away from it adds.
 #[test]
 fn a_leaning_post_by_second_order() {
     let design = post(build::free_in(&[]), None);
@@ -220,11 +221,11 @@ fn a_leaning_post_by_second_order() {
         let terms = [(index, load)];
         let parts = buckling::study(&analysis, &[&terms], &|| false).unwrap().parts;
         let base = second_order::Base::new(&analysis, &parts).unwrap().unwrap();
-        for side in [1.0, -1.0] {
-            let leaning = base.leaning(&terms, [0.0, side, 0.0]).unwrap();
+        for (side, bowed) in [(1.0, 1.0), (-1.0, 1.0), (1.0, -1.0), (-1.0, -1.0)] {
+            let leaning = base.leaning(&terms, [0.0, side, 0.0], bowed).unwrap();
             let found = leaning.pieces(&frame, &base.mesh, 0)[0].mz[0].abs();
             let k = (load / weak).sqrt();
-            let (angle, bow) = (k * length, second_order::BOW * length);
+            let (angle, bow) = (k * length, bowed * second_order::BOW * length);
             let lean = load * second_order::LEAN * angle.tan() / k;
             let a = (8.0 * bow / (angle * angle) - 4.0 * bow * angle.sin() / angle) / angle.cos();
             let expected = lean + load * (8.0 * bow / (angle * angle) - a);
@@ -247,7 +248,7 @@ fn a_beam_column_by_second_order() {
     let terms = [(index, 12_000.0)];
     let parts = buckling::study(&analysis, &[&terms], &|| false).unwrap().parts;
     let base = second_order::Base::new(&analysis, &parts).unwrap().unwrap();
-    let leaning = base.leaning(&terms, [0.0, 1.0, 0.0]).unwrap();
+    let leaning = base.leaning(&terms, [0.0, 1.0, 0.0], 1.0).unwrap();
     let pieces = leaning.pieces(&frame, &base.mesh, 0);
     let middle = pieces.iter().find(|p| (p.from_mm - 900.0).abs() < 1.0).unwrap().mz[0].abs();
     let k = (12_000.0 / (11_000.0 * 721_406.25_f64)).sqrt();

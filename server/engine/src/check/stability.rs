@@ -40,7 +40,7 @@ pub struct Study {
     pub faults: Vec<Fault>,
     /// Buckling lengths of columns per combination (empty for those that are not of strength).
     pub columns: Vec<Vec<Column>>,
-    /// Combinations whose forces come from second order; each leans two ways.
+    /// Combinations whose forces come from second order; each leans two ways and is bowed two ways.
     pub second_order: Vec<SecondOrder>,
     /// Places and bars these were solved with.
     pub divided: Option<Mesh>,
@@ -115,16 +115,17 @@ fn second_order(
         if stop() {
             return Err(CheckError::Stopped);
         }
-        let mut both = Vec::new();
-        for side in [1.0, -1.0] {
+        let mut ways = Vec::new();
+        for (side, bowed) in [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)] {
             let lean = scale(state.direction, side);
-            let name = format!("{}; leaning {}", combined[*combination].name, way(lean));
-            let solved = base.leaning(&combined[*combination].terms, lean);
-            both.extend(solved.map(|leaning| SecondOrder { combination: *combination, name, leaning }));
+            let bow = if bowed > 0.0 { "bowed with it" } else { "bowed against it" };
+            let name = format!("{}; leaning {}, {bow}", combined[*combination].name, way(lean));
+            let solved = base.leaning(&combined[*combination].terms, lean, bowed);
+            ways.extend(solved.map(|leaning| SecondOrder { combination: *combination, name, leaning }));
         }
-        // Without an equilibrium either way the buckling factor stands for it.
-        if both.len() == 2 {
-            study.second_order.extend(both);
+        // Without an equilibrium some way the buckling factor stands for it.
+        if ways.len() == 4 {
+            study.second_order.extend(ways);
         }
     }
     study.divided = Some(base.mesh);

@@ -47,6 +47,8 @@ pub struct Leaning {
     pub u: Vec<f64>,
     /// The way it leans: a level unit vector.
     pub lean: Vector,
+    /// 1: pressed members bow towards the lean, -1: away from it.
+    pub bowed: f64,
     /// Compression of each divided bar, N.
     pub pressed: Vec<f64>,
 }
@@ -65,14 +67,15 @@ impl<'a> Base<'a> {
         }))
     }
 
-    /// Solves a combination leaning to `lean` (a level unit vector), bows to the same side. `None` where the frame has no
-    /// equilibrium: it buckles under less.
-    pub fn leaning(&self, terms: &[(usize, f64)], lean: Vector) -> Option<Leaning> {
+    /// Solves a combination leaning to `lean` (a level unit vector), pressed members bowed towards it (`bowed` 1) or away
+    /// from it (-1): a clamped post that leans is bent more at its foot by the latter, one between two ends alike by both.
+    /// `None` where the frame has no equilibrium: it buckles under less.
+    pub fn leaning(&self, terms: &[(usize, f64)], lean: Vector, bowed: f64) -> Option<Leaning> {
         let (loads, forced) = self.loads(terms);
         let mut pressed = buckling::pressed(&self.within, &self.axial.combined(terms));
         let mut u = Vec::new();
         for _round in 0..ROUNDS {
-            u = self.moved(&pressed, &loads, &forced, lean)?;
+            u = self.moved(&pressed, &loads, &forced, (lean, bowed))?;
             let now = self.compression(&u);
             let greatest = now.iter().map(|p| p.abs()).fold(0.0, f64::max);
             let change = now.iter().zip(&pressed).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
@@ -81,7 +84,7 @@ impl<'a> Base<'a> {
             }
             pressed = now;
         }
-        Some(Leaning { case: together(self.analysis, terms), u, lean, pressed })
+        Some(Leaning { case: together(self.analysis, terms), u, lean, bowed, pressed })
     }
 
     /// Nodal loads of a combination and movements forced on anchors, by raw degree of freedom.
@@ -100,7 +103,7 @@ impl<'a> Base<'a> {
     }
 
     /// Displacements with a compression in the stiffness; `None` where it is not stiff enough.
-    fn moved(&self, pressed: &[f64], loads: &[f64], forced: &[f64], lean: Vector) -> Option<Vec<f64>> {
+    fn moved(&self, pressed: &[f64], loads: &[f64], forced: &[f64], lean: (Vector, f64)) -> Option<Vec<f64>> {
         let frame = self.analysis.frame;
         let matrix = assemble::matrix(frame, &self.mesh, &self.elimination, pressed);
         let scaling = matrix.scaling();
@@ -127,7 +130,7 @@ impl<'a> Base<'a> {
 }
 
 /// Forces of the compression on the imperfect shape.
-fn imperfect(frame: &Frame, mesh: &Mesh, pressed: &[f64], lean: Vector) -> Vec<f64> {
+fn imperfect(frame: &Frame, mesh: &Mesh, pressed: &[f64], lean: (Vector, f64)) -> Vec<f64> {
     let mut forces = vec![0.0; mesh.raw_count()];
     for (element, pressed) in mesh.elements.iter().zip(pressed) {
         let axes = &frame.members[element.member].axes;
@@ -139,8 +142,8 @@ fn imperfect(frame: &Frame, mesh: &Mesh, pressed: &[f64], lean: Vector) -> Vec<f
 }
 
 /// The imperfect shape of a bar, local axes: every member along its leaning chord, a pressed one bowed besides, in both its
-/// planes, towards the lean.
-fn shape(frame: &Frame, mesh: &Mesh, element: &Element, pressed: f64, lean: Vector) -> Twelve {
+/// planes, towards the lean or away from it.
+fn shape(frame: &Frame, mesh: &Mesh, element: &Element, pressed: f64, (lean, bowed): (Vector, f64)) -> Twelve {
     let member = &frame.members[element.member];
     let length = member.length_mm;
     let mut shape = [0.0; 12];
@@ -148,7 +151,7 @@ fn shape(frame: &Frame, mesh: &Mesh, element: &Element, pressed: f64, lean: Vect
         let (height, part) = (mesh.places[place].point[2], mesh.places[place].at_mm / length);
         for axis in [1, 2] {
             let towards = dot(member.axes[axis], lean);
-            let side = if towards < 0.0 { -1.0 } else { 1.0 };
+            let side = if towards < 0.0 { -bowed } else { bowed };
             let bow = if pressed > 0.0 { side * BOW * length } else { 0.0 };
             // A lean moves a place by its height; along a member that is a straight line.
             shape[6 * end + axis] = LEAN * height * towards + bow * 4.0 * part * (1.0 - part);
@@ -203,7 +206,7 @@ impl Leaning {
     fn ends(&self, frame: &Frame, mesh: &Mesh, index: usize) -> Twelve {
         let element = &mesh.elements[index];
         let u = local(&frame.members[element.member].axes, &self.u, element.start);
-        let shape = shape(frame, mesh, element, self.pressed[index], self.lean);
+        let shape = shape(frame, mesh, element, self.pressed[index], (self.lean, self.bowed));
         let stiff = element.bar.forces(&u);
         let whole: Twelve = std::array::from_fn(|i| u[i] + shape[i]);
         let pressed = element.bar.geometric_forces(&whole, [self.pressed[index]; 2]);
