@@ -17,7 +17,7 @@ const DECK: [&str; 9] = ["tag", "sheet", "slats", "carried_by", "bedding", "from
 
 pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>, shelf: &Shelf, tags: &mut Tags) -> (Vec<Deck>, Vec<Origin>) {
     let nodes = root.tables(desk, "decks", DECK_LIMIT);
-    if root.is_meant("decks") || (root.has("decks") && nodes.is_empty()) {
+    if root.is_unread("decks", nodes.len()) {
         tags.complete = false;
     }
     let (mut decks, mut origins) = (Vec::new(), Vec::new());

@@ -71,6 +71,12 @@ impl<'a> Fields<'a> {
         self.meant.iter().any(|meant| meant == key)
     }
 
+    /// Whether a list has entries that could not be read at all: mistyped, no list, too long. An empty list has none.
+    pub(crate) fn is_unread(&self, key: &str, read: usize) -> bool {
+        let empty = |node: Node<'_>| matches!(node.value, DeValue::Array(items) if items.is_empty());
+        self.is_meant(key) || (read == 0 && self.get(key).is_some_and(|node| !empty(node)))
+    }
+
     pub(crate) fn get(&self, key: &str) -> Option<Node<'a>> {
         let value = self.table.get(key)?;
         Some(Node { value: value.get_ref(), span: value.span(), path: self.at(key) })

@@ -45,7 +45,7 @@ struct Row {
 
 pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>, shelf: &Shelf, tags: &mut Tags) -> Vec<Origin> {
     let nodes = root.tables(desk, "members", MEMBER_LIMIT);
-    tags.complete = !root.is_meant("members") && (!root.has("members") || !nodes.is_empty());
+    tags.complete = !root.is_unread("members", nodes.len());
     let mut origins = Vec::new();
     let mut total = 0_usize;
     for (item, node) in nodes.iter().enumerate() {

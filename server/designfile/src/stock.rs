@@ -43,7 +43,7 @@ pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>) -> (Vec<Stock>, Shelf
     let nodes = root.tables(desk, "stock", STOCK_LIMIT);
     let mut shelf = Shelf {
         lines: BTreeMap::new(),
-        complete: !root.is_meant("stock") && (!root.has("stock") || !nodes.is_empty()),
+        complete: !root.is_unread("stock", nodes.len()),
     };
     let mut stock = Vec::with_capacity(nodes.len());
     for node in nodes {

@@ -290,3 +290,17 @@ proptest! {
         let _ = battenboard_designfile::size(&text);
     }
 }
+
+/// An empty list is read as a whole: what refers to something in it refers to nothing. Found by the fuzz target `reader`.
+#[test]
+fn references_into_empty_lists() {
+    let people = "\n[[people]]\nname = \"a knee\"\nposture = \"kneeling\"\ndeck = \"D2\"\n";
+    for list in ["members", "decks"] {
+        let text = format!("format = 1\nname = \"x\"\n{list} = []\n{people}");
+        assert_eq!(first(&text), "`D2` in `deck` is no deck", "{list}");
+    }
+    let member = "\n[[members]]\ntag = \"A\"\nkind = \"k\"\nstock = \"s\"\nfrom = [0, 0, 0]\nto = [9, 0, 0]\n";
+    let text = format!("format = 1\nname = \"x\"\nstock = []\n{member}");
+    assert!(first(&text).contains('s'), "{}", first(&text));
+    assert!(read(&text).is_err());
+}
