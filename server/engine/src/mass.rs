@@ -36,7 +36,8 @@ impl Sum {
     }
 
     fn placed(&self) -> PlacedMass {
-        let at_mm = if self.mass_kg > 0.0 { scale(self.moment_kg_mm, 1.0 / self.mass_kg) } else { [0.0; 3] };
+        // Not times 1/mass: that is infinite for masses under 1e-308 kg.
+        let at_mm = if self.mass_kg > 0.0 { self.moment_kg_mm.map(|part| part / self.mass_kg) } else { [0.0; 3] };
         PlacedMass { mass_kg: self.mass_kg, at_mm }
     }
 }
