@@ -4,6 +4,8 @@ use crate::design::{Design, Grip, Hold, Material, Section, Stock, Vector, Violat
 
 /// Farthest a point may lie from the front axle, mm. Generous, so that a textbook frame in any unit fits.
 const COORDINATE_MAX: f64 = 1e7;
+/// Largest number of any kind; a design file holds none that is larger.
+const MEASURE_MAX: f64 = 1e18;
 const LENGTH_RANGE: std::ops::RangeInclusive<f64> = 1e-3..=1e6;
 
 /// Checks counts. True when the design is too large to go on.
@@ -51,9 +53,9 @@ impl Collector<'_> {
         }
     }
 
-    fn finite(&mut self, path: impl Fn() -> String, values: &[f64]) {
-        if let Some(bad) = values.iter().find(|v| !v.is_finite()) {
-            self.say(path(), format!("{bad} is not a number"));
+    fn measured(&mut self, path: impl Fn() -> String, values: &[f64]) {
+        if let Some(bad) = values.iter().find(|v| v.is_nan() || v.abs() > MEASURE_MAX) {
+            self.say(path(), format!("{bad} is not a number that can be measured"));
         }
     }
 
@@ -95,7 +97,7 @@ fn vehicle(design: &Design, c: &mut Collector) {
         }
     }
     for (i, seat) in v.seats.iter().enumerate() {
-        c.finite(|| format!("vehicle.seats[{i}]"), &[seat.x_mm, seat.y_mm]);
+        c.measured(|| format!("vehicle.seats[{i}]"), &[seat.x_mm, seat.y_mm]);
         c.within(|| format!("vehicle.seats[{i}].mass"), seat.mass_kg, 0.0, 300.0, "kg");
     }
     if let Some(inside) = &v.inside {
@@ -170,9 +172,9 @@ fn members(design: &Design, c: &mut Collector) {
             c.violations
                 .push(Violation::new(format!("members[{i}].to"), message).mend("give its two ends different places"));
         }
-        c.finite(|| format!("members[{i}].roll"), &[m.roll_deg]);
+        c.measured(|| format!("members[{i}].roll"), &[m.roll_deg]);
         if let Some(up) = &m.up {
-            c.finite(|| format!("members[{i}].up"), up);
+            c.measured(|| format!("members[{i}].up"), up);
         }
         for (name, value) in [("held_depth", m.held_depth_mm), ("held_width", m.held_width_mm)] {
             if let Some(value) = value {
@@ -189,12 +191,12 @@ fn holds(design: &Design, c: &mut Collector) {
     for (i, joint) in design.joints.iter().enumerate() {
         hold(&joint.hold, &format!("joints[{i}].hold"), c);
         let places: Vec<f64> = joint.at_mm.into_iter().chain(joint.on_at_mm).collect();
-        c.finite(|| format!("joints[{i}].at"), &places);
+        c.measured(|| format!("joints[{i}].at"), &places);
     }
     for (i, anchor) in design.anchors.iter().enumerate() {
         hold(&anchor.hold, &format!("anchors[{i}].hold"), c);
-        c.finite(|| format!("anchors[{i}].at"), &[anchor.at_mm]);
-        c.finite(|| format!("anchors[{i}].settlement"), &anchor.settlement);
+        c.measured(|| format!("anchors[{i}].at"), &[anchor.at_mm]);
+        c.measured(|| format!("anchors[{i}].settlement"), &anchor.settlement);
         settlement(anchor, i, c);
     }
 }
@@ -231,7 +233,7 @@ fn surfaces(design: &Design, c: &mut Collector) {
             c.within(|| format!("decks[{i}].mattress"), thick, 0.0, 500.0, "mm");
         }
         let corners: Vec<f64> = deck.from_mm.into_iter().chain(deck.to_mm).flatten().collect();
-        c.finite(|| format!("decks[{i}].from"), &corners);
+        c.measured(|| format!("decks[{i}].from"), &corners);
         if let crate::design::DeckSurface::Slats { gap_mm, .. } = &deck.surface {
             c.within(|| format!("decks[{i}].slats.gap"), *gap_mm, 0.0, 500.0, "mm");
         }
@@ -248,7 +250,7 @@ fn surfaces(design: &Design, c: &mut Collector) {
             c.within(|| format!("people[{i}].mass"), mass, 1.0, 500.0, "kg");
         }
         for at in &people.at_mm {
-            c.finite(|| format!("people[{i}].at"), at);
+            c.measured(|| format!("people[{i}].at"), at);
         }
     }
 }

@@ -143,7 +143,15 @@ pub fn references(design: &Design, violations: &mut Vec<Violation>) {
 }
 
 fn self_joints(design: &Design, violations: &mut Vec<Violation>) {
+    let mut carried: BTreeMap<(&str, &str), usize> = BTreeMap::new();
     for (i, j) in design.joints.iter().enumerate() {
+        if let Some(first) = carried.get(&(j.on.as_str(), j.member.as_str())).filter(|_| j.member != j.on) {
+            let (member, on) = (shown(&j.member), shown(&j.on));
+            let message = format!("`{member}` lies on `{on}`, and `{on}` on `{member}` in joints[{first}]");
+            let mend = "only one can carry the other: take one of the two joints out";
+            violations.push(Violation::new(format!("joints[{i}].on"), message).mend(mend));
+        }
+        carried.entry((&j.member, &j.on)).or_insert(i);
         if j.member == j.on {
             violations
                 .push(Violation::new(format!("joints[{i}].on"), format!("`{}` cannot carry itself", shown(&j.on))));
