@@ -1,5 +1,6 @@
 //! What is cut out of members, and how long they lie on one another: within the timber that is there.
 
+use super::numbers::MEASURE_MAX;
 use crate::design::frame::FrameMember;
 use crate::design::resolve::Tags;
 use crate::design::{CUTS_MAX, Design, Face, Hole, Member, Notch, Violation};
@@ -71,11 +72,11 @@ fn one_notch(notch: &Notch, member: &FrameMember, path: &str, violations: &mut V
     if !(notch.from_mm >= -ROUNDING_MM && notch.from_mm < length) {
         say("from", format!("a notch from {} mm is not on a member of {length} mm", notch.from_mm));
     }
-    if !(notch.to_mm > notch.from_mm && notch.to_mm.is_finite()) {
+    if !(notch.to_mm > notch.from_mm && notch.to_mm <= MEASURE_MAX) {
         say("to", format!("a notch from {} mm to {} mm has no length", notch.from_mm, notch.to_mm));
     }
     let size = size_mm(notch.face, member);
-    if !(notch.depth_mm > 0.0 && notch.depth_mm < size.unwrap_or(f64::MAX)) {
+    if !(notch.depth_mm > 0.0 && notch.depth_mm < size.unwrap_or(MEASURE_MAX)) {
         let of = size.map_or_else(String::new, |size| format!(" of {size} mm"));
         say("depth", format!("a notch {} mm deep does not fit the section{of}", notch.depth_mm));
     }
@@ -90,12 +91,12 @@ fn one_hole(hole: &Hole, member: &FrameMember, path: &str, violations: &mut Vec<
     if !(hole.at_mm >= 0.0 && hole.at_mm <= length + ROUNDING_MM) {
         say("at", format!("a hole at {} mm is not on a member of {length} mm", hole.at_mm));
     }
-    if !(hole.diameter_mm > 0.0 && hole.diameter_mm.is_finite()) {
+    if !(hole.diameter_mm > 0.0 && hole.diameter_mm <= MEASURE_MAX) {
         say("diameter", format!("a hole of {} mm is none", hole.diameter_mm));
     } else {
         let size = if hole.through_depth { member.section.width_mm } else { member.section.depth_mm };
         let reach = 0.5 * hole.diameter_mm + hole.off_mm.abs();
-        if reach.is_nan() || reach >= 0.5 * size.unwrap_or(f64::MAX) {
+        if reach.is_nan() || reach >= 0.5 * size.unwrap_or(MEASURE_MAX) {
             let of = size.map_or_else(String::new, |size| format!(" of {size} mm"));
             let message = format!(
                 "a hole of {} mm, {} mm off the middle, does not stay inside the section{of}",

@@ -5,7 +5,7 @@ use crate::design::{Design, Grip, Hold, Material, Section, Stock, Vector, Violat
 /// Farthest a point may lie from the front axle, mm. Generous, so that a textbook frame in any unit fits.
 const COORDINATE_MAX: f64 = 1e7;
 /// Largest number of any kind; a design file holds none that is larger.
-const MEASURE_MAX: f64 = 1e18;
+pub const MEASURE_MAX: f64 = 1e18;
 const LENGTH_RANGE: std::ops::RangeInclusive<f64> = 1e-3..=1e6;
 
 /// Checks counts. True when the design is too large to go on.
