@@ -163,7 +163,8 @@ fn lines(analysis: &Analysis<'_>, combined: &[Combined], strength: &[usize], buc
     let name = &combined[strength[index]].name;
     study.checks.push(whole(CheckKind::FrameBuckling, "buckling factor of the frame (P)", name, (ASKED, factor, "1")));
     let state = &buckled.states[index];
-    if let (true, Some(divided)) = (factor < NEARLY_LOOSE, &buckled.divided) {
+    // A mode that was not settled has no shape to tell of; its factor stands in the check above all the same.
+    if let (true, Some(divided)) = (factor < NEARLY_LOOSE && !state.shape.is_empty(), &buckled.divided) {
         let found = mechanism::describe(analysis.frame, &divided.system.mesh, &state.shape).0;
         study.faults.extend(nearly(found, None, Some(factor), name));
     }
