@@ -83,3 +83,14 @@ fn next_to_no_mass() {
     assert!(weight.total_kg > 0.0 && weight.total_kg < 1e-308, "{}", weight.total_kg);
     assert!(weight.centre_mm.iter().all(|part| part.is_finite()), "{:?}", weight.centre_mm);
 }
+
+/// A pressure on no length at all was infinite.
+#[test]
+fn next_to_no_contact() {
+    let mut anchored = two_members();
+    anchored.anchors[0].contact_mm = Some(2.1e-314);
+    assert_eq!(refused(&anchored).0, "anchors[0].bearing");
+    let mut joined = two_members();
+    joined.joints[0].contact_mm = Some([45.0, 0.01]);
+    assert_eq!(refused(&joined).0, "joints[0].bearing[1]");
+}

@@ -7,6 +7,8 @@ use crate::design::{CUTS_MAX, Design, Face, Hole, Member, Notch, Violation};
 
 /// Places may lie this far past an end by rounding, mm.
 const ROUNDING_MM: f64 = 1e-6;
+/// Least depth, diameter and length of contact, as of a section's sizes, mm: stresses on less are no numbers.
+const LEAST_MM: f64 = 0.1;
 /// Flattest end of a notch: run over rise.
 const SLOPE_MAX: f64 = 1_000.0;
 
@@ -76,7 +78,7 @@ fn one_notch(notch: &Notch, member: &FrameMember, path: &str, violations: &mut V
         say("to", format!("a notch from {} mm to {} mm has no length", notch.from_mm, notch.to_mm));
     }
     let size = size_mm(notch.face, member);
-    if !(notch.depth_mm > 0.0 && notch.depth_mm < size.unwrap_or(MEASURE_MAX)) {
+    if !(notch.depth_mm >= LEAST_MM && notch.depth_mm < size.unwrap_or(MEASURE_MAX)) {
         let of = size.map_or_else(String::new, |size| format!(" of {size} mm"));
         say("depth", format!("a notch {} mm deep does not fit the section{of}", notch.depth_mm));
     }
@@ -91,7 +93,7 @@ fn one_hole(hole: &Hole, member: &FrameMember, path: &str, violations: &mut Vec<
     if !(hole.at_mm >= 0.0 && hole.at_mm <= length + ROUNDING_MM) {
         say("at", format!("a hole at {} mm is not on a member of {length} mm", hole.at_mm));
     }
-    if !(hole.diameter_mm > 0.0 && hole.diameter_mm <= MEASURE_MAX) {
+    if !(hole.diameter_mm >= LEAST_MM && hole.diameter_mm <= MEASURE_MAX) {
         say("diameter", format!("a hole of {} mm is none", hole.diameter_mm));
     } else {
         let size = if hole.through_depth { member.section.width_mm } else { member.section.depth_mm };
@@ -110,7 +112,7 @@ fn one_hole(hole: &Hole, member: &FrameMember, path: &str, violations: &mut Vec<
 fn contacts(design: &Design, members: &[FrameMember], tags: &Tags, violations: &mut Vec<Violation>) {
     let mut contact = |path: String, contact_mm: f64, tag: &str| {
         let length = tags.member(tag).and_then(|index| members.get(index)).map_or(f64::MAX, |m| m.length_mm);
-        if !(contact_mm > 0.0 && contact_mm <= length + ROUNDING_MM) {
+        if !(contact_mm >= LEAST_MM && contact_mm <= length + ROUNDING_MM) {
             let message = format!("{contact_mm} mm of contact do not fit on `{tag}`, which is {length} mm long");
             violations.push(Violation::new(path, message));
         }
