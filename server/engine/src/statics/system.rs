@@ -10,6 +10,9 @@ use super::solve::anchor_force;
 use crate::design::vector::{add, to_vehicle};
 use crate::design::{Frame, Vector};
 
+/// Forces under this, N or N mm, are noise of a frame that moves without being stressed.
+const FORCE_LEAST: f64 = 1e-6;
+
 /// A mesh with its equations eliminated and its matrix assembled, not factorised yet.
 pub struct Parts {
     /// Places, bars, holds.
@@ -261,7 +264,7 @@ fn finish(
             -s.stiffness * (stretch - rest)
         })
         .collect();
-    let mut solved = SolvedCase { u, held, sprung, residual: left / largest.max(1e-300), ..SolvedCase::default() };
+    let mut solved = SolvedCase { u, held, sprung, residual: left / largest.max(FORCE_LEAST), ..SolvedCase::default() };
     solved.load_sum = load_sum(frame, mesh, case);
     solved.reaction_sum = (0..frame.anchors.len()).fold([0.0; 3], |sum, anchor| {
         let (force, _) = anchor_force(frame, mesh, &solved, anchor);
