@@ -55,7 +55,7 @@ fn stability_is_one_line_with_the_load_that_folds_it_first() {
     );
     found.frequency_hz = None;
     found.lines.truncate(1);
-    assert_eq!(stability(&found).as_deref(), Some("No load folds it"));
+    assert_eq!(stability(&found).as_deref(), Some("Folds at over 20 times its loads"));
 }
 
 #[test]

@@ -41,10 +41,7 @@ impl Shelf {
 
 pub(crate) fn read(desk: &mut Desk<'_>, root: &Fields<'_>) -> (Vec<Stock>, Shelf) {
     let nodes = root.tables(desk, "stock", STOCK_LIMIT);
-    let mut shelf = Shelf {
-        lines: BTreeMap::new(),
-        complete: !root.is_unread("stock", nodes.len()),
-    };
+    let mut shelf = Shelf { lines: BTreeMap::new(), complete: !root.is_unread("stock", nodes.len()) };
     let mut stock = Vec::with_capacity(nodes.len());
     for node in nodes {
         let Some(fields) = Fields::open(desk, &node, "a stock", &STOCK) else {

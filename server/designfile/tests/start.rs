@@ -56,7 +56,7 @@ fn the_usual_ones_read_and_nothing_can_move() {
 fn the_usual_answers_hold() {
     for (kind, measures, timber_mm, sleepers) in [
         (StartKind::Platform, [2000.0, 1200.0, 450.0], (45.0, 70.0), 2),
-        (StartKind::Settle, [1900.0, 650.0, 350.0], (45.0, 45.0), 1),
+        (StartKind::Settle, [1900.0, 650.0, 350.0], (45.0, 70.0), 1),
         (StartKind::Mezzanine, [2000.0, 1400.0, 1100.0], (45.0, 95.0), 2),
     ] {
         let [length, width, bay] = measures;

@@ -79,7 +79,9 @@ fn dunlin_and_avocet_hold() {
 #[test]
 fn the_engines_worst_is_among_the_five_ranked_by_eye() {
     for name in ["curlew", "dunlin", "avocet"] {
-        let worst = worst_members(&findings(name));
+        let mut worst = worst_members(&findings(name));
+        // The eye ranks members; what is said of the frame as a whole stands beside them.
+        worst.retain(|tag| tag != "design");
         let ranked = ranked_by_eye(name);
         assert_eq!(ranked.len(), 5);
         assert!(ranked.contains(&worst[0]), "{name}: worst {:?}, by eye {ranked:?}", &worst[..5]);

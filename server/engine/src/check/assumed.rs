@@ -209,6 +209,7 @@ pub fn not_checked(analysis: &Analysis<'_>, decks: Vec<NotChecked>, open: &Open)
     let frame = analysis.frame;
     let design = frame.design();
     let unheld = holds::unheld(frame);
+    let untold = analysis.untold();
     let mut list = Vec::new();
     let mut put = |tag: &str, what: Unchecked| list.push(NotChecked { tag: tag.to_owned(), what });
     if analysis.system.order() == 0 {
@@ -219,7 +220,7 @@ pub fn not_checked(analysis: &Analysis<'_>, decks: Vec<NotChecked>, open: &Open)
         put(&item.tag, item.what);
     }
     for (index, member) in design.members.iter().enumerate() {
-        if analysis.system.mesh.left_out[index] {
+        if untold[index] {
             put(&member.tag, Unchecked::NotComputed);
             continue;
         }

@@ -34,7 +34,8 @@ pub fn checks(
     let unheld = holds::unheld(analysis.frame);
     // One buffer a combination, used again for every member.
     let mut buffers: Vec<Vec<Piece>> = combined.iter().map(|_| Vec::new()).collect();
-    for member in (0..analysis.frame.members.len()).filter(|m| !analysis.system.mesh.left_out[*m]) {
+    let untold = analysis.untold();
+    for member in (0..analysis.frame.members.len()).filter(|m| !untold[*m]) {
         if member.is_multiple_of(64) && stop() {
             return Err(CheckError::Stopped);
         }

@@ -9,6 +9,7 @@ use crate::design::vector::{Triad, add, norm, scale, to_local};
 use crate::design::{Frame, Vector};
 use crate::error::CheckError;
 use crate::findings::{Fault, Motion};
+use std::collections::BTreeSet;
 
 /// Scaled condition over which nothing is computed.
 const CONDITION_MAX: f64 = 1e12;
@@ -44,6 +45,7 @@ pub fn analyse<'a>(frame: &'a Frame, stop: &dyn Fn() -> bool) -> Result<Analysis
     let mut faults = Vec::new();
     let mut left_out = vec![false; frame.members.len()];
     let parts = parts(frame);
+    let mut blamed = BTreeSet::new();
     leave_out_unheld(frame, &parts, &mut left_out, &mut faults);
     loop {
         if stop() {
@@ -57,14 +59,17 @@ pub fn analyse<'a>(frame: &'a Frame, stop: &dyn Fn() -> bool) -> Result<Analysis
             Attempt::Failed { faults: found, members } => {
                 let loose: Vec<usize> = members.iter().map(|m| parts[*m]).collect();
                 let before = left_out.iter().filter(|l| **l).count();
-                for (member, part) in parts.iter().enumerate() {
-                    left_out[member] |= loose.contains(part);
-                }
-                // Should a fault name nobody, everything is left out rather than tried for ever.
+                // What moves goes; the rest of its part stays, and is told as far as no load came to it from what moved.
+                members.iter().for_each(|m| left_out[*m] = true);
+                // Should a fault name nobody new, everything is left out rather than tried for ever.
                 if left_out.iter().filter(|l| **l).count() == before {
                     left_out.fill(true);
                 }
-                faults.extend(found);
+                // What then moves in the same part only follows from it.
+                if !loose.iter().all(|part| blamed.contains(part)) || faults.is_empty() {
+                    faults.extend(found);
+                }
+                blamed.extend(loose);
             }
         }
     }
@@ -278,6 +283,21 @@ fn driven_spin(frame: &Frame, mesh: &Mesh, solved: &[SolvedCase]) -> Option<Atte
 }
 
 impl Analysis<'_> {
+    /// Members that can't be judged: left out, or carrying (each through those below) one that is, whose load is missing.
+    pub fn untold(&self) -> Vec<bool> {
+        let left_out = &self.system.mesh.left_out;
+        let mut untold = left_out.clone();
+        let mut open: Vec<usize> = (0..untold.len()).filter(|m| untold[*m]).collect();
+        while let Some(member) = open.pop() {
+            for joint in self.frame.joints.iter().filter(|j| j.member == member) {
+                if !std::mem::replace(&mut untold[joint.on], true) {
+                    open.push(joint.on);
+                }
+            }
+        }
+        untold
+    }
+
     /// Displacement and turn (local axes) of a member's place in a case, for tests and joints.
     pub fn local_displacement(&self, case: usize, place: usize) -> (Vector, Vector) {
         let u = &self.solved[case].u[6 * place..6 * place + 6];
