@@ -12,7 +12,7 @@
 #[path = "frames/build.rs"]
 mod build;
 
-use battenboard_engine::design::{Axes, Design, Frame, Hold, Hole, Material, Notch};
+use battenboard_engine::design::{Axes, Deck, Design, Frame, Hold, Hole, Material, Notch};
 use battenboard_engine::findings::Findings;
 use battenboard_engine::{Ask, check};
 
@@ -54,6 +54,15 @@ fn two_members_that_carry_each_other() {
     assert_eq!(message, "`M1` lies on `M2`, and `M2` on `M1` in joints[0]");
 }
 
+/// The same: a member under a deck counted twice.
+#[test]
+fn a_member_twice_under_a_deck() {
+    let mut design = two_members();
+    let carried_by = ["M1", "M1"].map(str::to_owned).to_vec();
+    design.decks.push(Deck { tag: "D1".into(), carried_by, ..Deck::default() });
+    assert_eq!(refused(&design), ("decks[0].carried_by[1]".into(), "`M1` carries deck `D1` twice".into()));
+}
+
 /// Numbers that no design file can hold.
 #[test]
 fn numbers_beyond_measure() {
@@ -93,4 +102,16 @@ fn next_to_no_contact() {
     let mut joined = two_members();
     joined.joints[0].contact_mm = Some([45.0, 0.01]);
     assert_eq!(refused(&joined).0, "joints[0].bearing[1]");
+}
+
+/// The residual of a frame that follows a forced movement without stress was noise over noise.
+#[test]
+fn a_movement_that_stresses_nothing() {
+    let mut design = two_members();
+    design.anchors[0].settlement[5] = 0.002;
+    let findings = findings(&design);
+    assert!(!findings.combinations.is_empty());
+    for combination in &findings.combinations {
+        assert!((0.0..1e-9).contains(&combination.residual), "{combination:?}");
+    }
 }

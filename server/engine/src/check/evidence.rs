@@ -10,6 +10,9 @@ use crate::statics::load::GRAVITY;
 use crate::statics::solve::anchor_force;
 use crate::tables::factors::Product;
 
+/// Residuals are of the largest force, or of this, N or N·mm, where all forces are smaller (P).
+const FORCE_LEAST: f64 = 1.0;
+
 /// The combinations with their evidence.
 pub fn combinations(analysis: &Analysis<'_>, combined: &[Combined]) -> Vec<findings::Combination> {
     let service_class = analysis.frame.design().settings.service_class.unwrap_or(SERVICE_CLASS);
@@ -25,13 +28,17 @@ pub fn combinations(analysis: &Analysis<'_>, combined: &[Combined]) -> Vec<findi
                 reaction_sum_n: [0.0; 3],
                 residual: 0.0,
             };
+            // Of the combination, not case by case: a movement forced on a frame that follows freely leaves noise alone.
+            let (mut unheld, mut largest) = (0.0, FORCE_LEAST);
             for (case, factor) in &combination.terms {
                 let solved = &analysis.solved[*case];
                 evidence.terms.push(Factor { name: analysis.cases[*case].name.clone(), value: *factor });
                 evidence.load_sum_n = add(evidence.load_sum_n, scale(solved.load_sum, *factor));
                 evidence.reaction_sum_n = add(evidence.reaction_sum_n, scale(solved.reaction_sum, *factor));
-                evidence.residual = evidence.residual.max(solved.residual);
+                unheld += factor.abs() * solved.unheld;
+                largest = f64::max(largest, factor.abs() * solved.largest);
             }
+            evidence.residual = unheld / largest;
             evidence
         })
         .collect()

@@ -10,9 +10,6 @@ use super::solve::anchor_force;
 use crate::design::vector::{add, to_vehicle};
 use crate::design::{Frame, Vector};
 
-/// Forces under this, N or N mm, are noise of a frame that moves without being stressed.
-const FORCE_LEAST: f64 = 1e-6;
-
 /// A mesh with its equations eliminated and its matrix assembled, not factorised yet.
 pub struct Parts {
     /// Places, bars, holds.
@@ -196,8 +193,10 @@ pub struct SolvedCase {
     pub load_sum: Vector,
     /// Sum of the anchors' forces on the frame.
     pub reaction_sum: Vector,
-    /// Largest force that no hold carries, over the largest force.
-    pub residual: f64,
+    /// Largest force that no hold carries, N or N·mm: 0 but for rounding.
+    pub unheld: f64,
+    /// Largest force of bars, springs and loads at a place, N or N·mm.
+    pub largest: f64,
 }
 
 /// One step of iterative refinement: brings the error from the factor down to that of the matrix itself.
@@ -254,7 +253,7 @@ fn finish(
     let mut residual = assemble::out_of_balance(frame, mesh, &u, loads);
     let largest = residual.iter().chain(loads).map(|r| r.abs()).fold(0.0, f64::max);
     let held = elimination.multipliers(&mut residual);
-    let left = residual.iter().map(|r| r.abs()).fold(0.0, f64::max);
+    let unheld = residual.iter().map(|r| r.abs()).fold(0.0, f64::max);
     let sprung: Vec<f64> = mesh
         .springs
         .iter()
@@ -264,7 +263,7 @@ fn finish(
             -s.stiffness * (stretch - rest)
         })
         .collect();
-    let mut solved = SolvedCase { u, held, sprung, residual: left / largest.max(FORCE_LEAST), ..SolvedCase::default() };
+    let mut solved = SolvedCase { u, held, sprung, unheld, largest, ..SolvedCase::default() };
     solved.load_sum = load_sum(frame, mesh, case);
     solved.reaction_sum = (0..frame.anchors.len()).fold([0.0; 3], |sum, anchor| {
         let (force, _) = anchor_force(frame, mesh, &solved, anchor);

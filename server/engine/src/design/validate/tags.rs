@@ -158,6 +158,11 @@ fn self_joints(design: &Design, violations: &mut Vec<Violation>) {
         }
     }
     for (i, d) in design.decks.iter().enumerate() {
+        let mut seen = BTreeSet::new();
+        if let Some(k) = d.carried_by.iter().position(|tag| !seen.insert(tag)) {
+            let message = format!("`{}` carries deck `{}` twice", shown(&d.carried_by[k]), shown(&d.tag));
+            violations.push(Violation::new(format!("decks[{i}].carried_by[{k}]"), message).mend("name it once"));
+        }
         if design.members.iter().any(|m| m.tag == d.tag) {
             let message = format!("`{}` is a member's tag already", shown(&d.tag));
             violations.push(Violation::new(format!("decks[{i}].tag"), message));
