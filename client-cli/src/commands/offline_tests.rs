@@ -152,10 +152,10 @@ fn the_way_has_neither_safety_factors_nor_creep() {
 fn the_way_on_the_road_says_that_its_factors_are_in() {
     // Without people the road is the worst that comes.
     let text = super::start::usual_text();
-    let (before, people) = text.split_once("people = [").unwrap();
-    let (_, after) = people.split_once("\n]\n").unwrap();
+    let (before, people) = text.split_once("[[people]]").unwrap();
+    let (_, after) = people.rsplit_once("\n\n# ").unwrap();
     let desk = Desk::new();
-    desk.write("frame.toml", &format!("{before}{after}"));
+    desk.write("frame.toml", &format!("{before}# {after}"));
     let screen = desk.types(&["why", "PL1"]);
     assert!(screen.stdout.contains("safety factors counted in, under: a b"), "{}", screen.stdout);
     assert!(!screen.stdout.contains("without safety factors, under"), "{}", screen.stdout);

@@ -209,10 +209,9 @@ pub fn not_checked(analysis: &Analysis<'_>, decks: Vec<NotChecked>, open: &Open)
     let frame = analysis.frame;
     let design = frame.design();
     let unheld = holds::unheld(frame);
-    let untold = analysis.untold();
     let mut list = Vec::new();
     let mut put = |tag: &str, what: Unchecked| list.push(NotChecked { tag: tag.to_owned(), what });
-    if analysis.system.order() == 0 {
+    if analysis.system.order() == 0 || analysis.untold.contains(&true) {
         put("design", Unchecked::Stability);
     }
     put("design", Unchecked::Fit);
@@ -220,7 +219,7 @@ pub fn not_checked(analysis: &Analysis<'_>, decks: Vec<NotChecked>, open: &Open)
         put(&item.tag, item.what);
     }
     for (index, member) in design.members.iter().enumerate() {
-        if untold[index] {
+        if analysis.untold[index] {
             put(&member.tag, Unchecked::NotComputed);
             continue;
         }

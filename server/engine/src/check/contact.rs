@@ -69,6 +69,9 @@ pub fn bearing(analysis: &Analysis<'_>, combined: &[Combined], stop: &dyn Fn() -
         if index.is_multiple_of(64) && stop() {
             return Err(CheckError::Stopped);
         }
+        if analysis.untold[contact.member] {
+            continue;
+        }
         let gaps = gaps[contact.member].get(contact.stretch).copied().unwrap_or_default();
         let Some(check) = judge(analysis.frame, contact, combined, &gaps) else { continue };
         let beaten = worst.get(&contact.member).is_none_or(|(most, _)| check.utilisation > most * (1.0 + 1e-9));

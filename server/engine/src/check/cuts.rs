@@ -53,8 +53,7 @@ pub fn checks(
 ) -> Result<CutChecks, CheckError> {
     let mut found = CutChecks::default();
     let design = analysis.frame.design();
-    let untold = analysis.untold();
-    let computed = (0..design.members.len()).filter(|member| !untold[*member]);
+    let computed = (0..design.members.len()).filter(|member| !analysis.untold[*member]);
     for member in computed.filter(|m| !(design.members[*m].notches.is_empty() && design.members[*m].holes.is_empty())) {
         if stop() {
             return Err(CheckError::Stopped);

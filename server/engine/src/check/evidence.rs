@@ -45,17 +45,17 @@ pub fn combinations(analysis: &Analysis<'_>, combined: &[Combined]) -> Vec<findi
 }
 
 /// Downward load of each anchor in the characteristic combination with the largest downward sum, beside the rule of
-/// equal shares (common practice, no source).
+/// equal shares (common practice, no source). None where members are left out, whose loads both would lack.
 pub fn shares(analysis: &Analysis<'_>, combined: &[Combined]) -> Vec<Share> {
+    if analysis.untold.contains(&true) {
+        return Vec::new();
+    }
     let down = |c: &Combined| -> f64 { c.terms.iter().map(|(case, f)| -f * analysis.solved[*case].load_sum[2]).sum() };
     let heaviest =
         combined.iter().filter(|c| c.limit_state == LimitState::SagInstant).max_by(|a, b| down(a).total_cmp(&down(b)));
     let Some(heaviest) = heaviest else { return Vec::new() };
-    let anchors: Vec<usize> = (0..analysis.frame.anchors.len())
-        .filter(|a| {
-            !analysis.system.mesh.left_out[analysis.frame.anchors[*a].member] && holds_down(&analysis.frame.anchors[*a])
-        })
-        .collect();
+    let anchors: Vec<usize> =
+        (0..analysis.frame.anchors.len()).filter(|a| holds_down(&analysis.frame.anchors[*a])).collect();
     let equal_kg = down(heaviest) / GRAVITY / anchors.len().max(1) as f64;
     anchors
         .iter()

@@ -34,8 +34,7 @@ pub fn checks(
     let unheld = holds::unheld(analysis.frame);
     // One buffer a combination, used again for every member.
     let mut buffers: Vec<Vec<Piece>> = combined.iter().map(|_| Vec::new()).collect();
-    let untold = analysis.untold();
-    for member in (0..analysis.frame.members.len()).filter(|m| !untold[*m]) {
+    for member in (0..analysis.frame.members.len()).filter(|m| !analysis.untold[*m]) {
         if member.is_multiple_of(64) && stop() {
             return Err(CheckError::Stopped);
         }

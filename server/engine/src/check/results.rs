@@ -40,7 +40,7 @@ pub fn results(analysis: &Analysis<'_>, combined: &[Combined]) -> Results {
         })
         .collect();
     let supports = super::states::supports(analysis.frame);
-    for member in (0..analysis.frame.members.len()).filter(|m| !analysis.system.mesh.left_out[*m]) {
+    for member in (0..analysis.frame.members.len()).filter(|m| !analysis.untold[*m]) {
         let all = MemberStates::recover(analysis, member);
         let mut state = MemberState::default();
         for (result, (_, _, terms)) in states.iter_mut().zip(&wanted) {
@@ -63,13 +63,13 @@ fn combined_force(terms: &[(usize, f64)], tag: &str, of_case: impl Fn(usize) -> 
 
 fn reactions(analysis: &Analysis<'_>, terms: &[(usize, f64)]) -> Vec<PointForces> {
     let Analysis { frame, system: System { mesh, .. }, solved, .. } = analysis;
-    let anchors = frame.anchors.iter().enumerate().filter(|(_, a)| !mesh.left_out[a.member]);
+    let anchors = frame.anchors.iter().enumerate().filter(|(_, a)| !analysis.untold[a.member]);
     anchors.map(|(i, a)| combined_force(terms, &a.tag, |case| anchor_force(frame, mesh, &solved[case], i))).collect()
 }
 
 fn joints(analysis: &Analysis<'_>, terms: &[(usize, f64)]) -> Vec<PointForces> {
     let Analysis { frame, system: System { mesh, .. }, solved, .. } = analysis;
-    let joints = frame.joints.iter().enumerate().filter(|(_, j)| !mesh.left_out[j.member]);
+    let joints = frame.joints.iter().enumerate().filter(|(_, j)| !analysis.untold[j.member]);
     joints.map(|(i, j)| combined_force(terms, &j.tag, |case| joint_force(frame, mesh, &solved[case], i))).collect()
 }
 

@@ -106,7 +106,7 @@ pub fn hold_downs(
     let pull = |anchored: &Anchored| equilibrium::hold_down(anchored, cases, &motions, &design.settings);
     let mut found: BTreeMap<usize, (f64, String)> = BTreeMap::new();
     let anchors = analysis.frame.anchors.iter().enumerate();
-    for (index, _) in anchors.filter(|(_, a)| !analysis.system.mesh.left_out[a.member] && influence::holds_down(a)) {
+    for (index, _) in anchors.filter(|(_, a)| !analysis.untold[a.member] && influence::holds_down(a)) {
         let mut anchored = reactions(analysis, index, motions.len());
         whole(analysis, cases, &motions, &mut anchored);
         found.insert(index, pull(&anchored));

@@ -32,6 +32,8 @@ pub struct Analysis<'a> {
     pub solved: Vec<SolvedCase>,
     /// What kept parts from being computed.
     pub faults: Vec<Fault>,
+    /// Per member: left out, or carrying (each through those below) one that is, so that its load is missing.
+    pub untold: Vec<bool>,
     /// Estimate of the scaled condition.
     pub condition: f64,
 }
@@ -54,7 +56,8 @@ pub fn analyse<'a>(frame: &'a Frame, stop: &dyn Fn() -> bool) -> Result<Analysis
         let mesh = Mesh::new(frame, &Plan::plain(&left_out));
         match attempt(frame, mesh, &cases)? {
             Attempt::Solved { system, solved, condition } => {
-                return Ok(Analysis { frame, system: *system, crept: None, cases, solved, faults, condition });
+                let untold = untold(frame, &left_out);
+                return Ok(Analysis { frame, system: *system, crept: None, cases, solved, faults, untold, condition });
             }
             Attempt::Failed { faults: found, members } => {
                 let loose: Vec<usize> = members.iter().map(|m| parts[*m]).collect();
@@ -73,6 +76,20 @@ pub fn analyse<'a>(frame: &'a Frame, stop: &dyn Fn() -> bool) -> Result<Analysis
             }
         }
     }
+}
+
+/// Members that can't be judged: left out, or carrying (each through those below) one that is.
+fn untold(frame: &Frame, left_out: &[bool]) -> Vec<bool> {
+    let mut untold = left_out.to_vec();
+    let mut open: Vec<usize> = (0..untold.len()).filter(|m| untold[*m]).collect();
+    while let Some(member) = open.pop() {
+        for joint in frame.joints.iter().filter(|j| j.member == member) {
+            if !std::mem::replace(&mut untold[joint.on], true) {
+                open.push(joint.on);
+            }
+        }
+    }
+    untold
 }
 
 /// Part of each member: members tied by joints are of one part, numbered by their first member.
@@ -283,21 +300,6 @@ fn driven_spin(frame: &Frame, mesh: &Mesh, solved: &[SolvedCase]) -> Option<Atte
 }
 
 impl Analysis<'_> {
-    /// Members that can't be judged: left out, or carrying (each through those below) one that is, whose load is missing.
-    pub fn untold(&self) -> Vec<bool> {
-        let left_out = &self.system.mesh.left_out;
-        let mut untold = left_out.clone();
-        let mut open: Vec<usize> = (0..untold.len()).filter(|m| untold[*m]).collect();
-        while let Some(member) = open.pop() {
-            for joint in self.frame.joints.iter().filter(|j| j.member == member) {
-                if !std::mem::replace(&mut untold[joint.on], true) {
-                    open.push(joint.on);
-                }
-            }
-        }
-        untold
-    }
-
     /// Displacement and turn (local axes) of a member's place in a case, for tests and joints.
     pub fn local_displacement(&self, case: usize, place: usize) -> (Vector, Vector) {
         let u = &self.solved[case].u[6 * place..6 * place + 6];
