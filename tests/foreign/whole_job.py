@@ -165,7 +165,7 @@ def main(address, design_file, findings_json):
     name = next(line.split('"')[1] for line in text.splitlines() if line.startswith("name = "))
     findings = submit(server, ines, text, name)
     compare(server, findings, offline)
-    tags = list(dict.fromkeys(check.tag for check in findings.checks if check.member_kind != "deck"))[:2]
+    tags = list(dict.fromkeys(check.tag for check in findings.checks if check.member_kind not in ("deck", "frame")))[:2]
     remarks(server, ines, okoro, name, tags)
     body = server.call("DesignService", "GetRevisionBody", okoro, group="saltmarsh-wheels", design=name)
     require(body.text == text, "the design file came back changed")
