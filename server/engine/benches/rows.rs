@@ -14,7 +14,7 @@ mod chance;
 #[path = "../tests/frames/platform.rs"]
 mod platform;
 
-use battenboard_engine::design::{Design, Frame};
+use battenboard_engine::design::{Action, Design, Frame};
 use battenboard_engine::findings::Equations;
 use battenboard_engine::{Ask, check};
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
@@ -89,5 +89,32 @@ fn rows(criterion: &mut Criterion) {
     assert!(growth(&time) < TIME_GROWTH, "the time grows faster than the members");
 }
 
-criterion_group!(benches, rows);
+/// The server's own bound on members, with twenty combinations and more: cases of which one is there at a time.
+fn most_that_the_server_takes(criterion: &mut Criterion) {
+    let mut design = row(195);
+    design.loads.clear();
+    for number in 0..9 {
+        let bearer = format!("B{}-{}", 20 * number, number % 6);
+        let mut load = build::point_load(&format!("case {number}"), &bearer, 650.0, [0.0, 0.0, -900.0], [0.0; 3]);
+        load.action = Action::Moving;
+        design.loads.push(load);
+    }
+    let frame = Frame::new(&design).expect("a sound design");
+    let findings = check(&frame, Ask::default(), &|| false).expect("findings");
+    let lowest = findings.stability.lines.iter().filter_map(|line| line.buckling_factor).fold(f64::INFINITY, f64::min);
+    let (members, combinations) = (design.members.len(), findings.combinations.len());
+    println!(
+        "{members} members, {combinations} combinations: {} checks, lowest buckling factor {lowest:.1}, {:.2} Hz",
+        findings.checks.len(),
+        findings.stability.frequency_hz.unwrap_or_default()
+    );
+    let mut group = criterion.benchmark_group("with stability");
+    group.sample_size(10);
+    group.bench_function(format!("{members} members, {combinations} combinations"), |bencher| {
+        bencher.iter(|| check(&frame, Ask::default(), &|| false));
+    });
+    group.finish();
+}
+
+criterion_group!(benches, rows, most_that_the_server_takes);
 criterion_main!(benches);

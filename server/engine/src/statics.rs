@@ -9,6 +9,7 @@ pub mod element;
 pub mod factor;
 pub mod geometric;
 pub mod influence;
+pub mod inner;
 pub mod krylov;
 pub mod line;
 pub mod load;

@@ -87,7 +87,7 @@ pub fn study(analysis: &Analysis<'_>, combined: &[Combined], stop: &dyn Fn() -> 
         study.columns[*combination] = std::mem::take(&mut state.columns);
     }
     second_order(analysis, combined, &strength, &buckled, &mut study, stop)?;
-    lines(analysis, combined, &strength, &buckled, &mut study);
+    lines(analysis, combined, &strength, &buckled, &mut study)?;
     let shaking = vibration::lowest(analysis, 1, stop)?;
     if let Some(lowest) = shaking.first() {
         frequency(analysis, lowest, &mut study);
@@ -148,7 +148,13 @@ fn way(lean: Vector) -> &'static str {
 }
 
 /// Lines for the findings, the check of the worst buckling factor, and the fault where it is under one.
-fn lines(analysis: &Analysis<'_>, combined: &[Combined], strength: &[usize], buckled: &Buckling, study: &mut Study) {
+fn lines(
+    analysis: &Analysis<'_>,
+    combined: &[Combined],
+    strength: &[usize],
+    buckled: &Buckling,
+    study: &mut Study,
+) -> Result<(), CheckError> {
     let tag = |member: &usize| analysis.frame.design().members[*member].tag.clone();
     let mut worst: Option<(usize, f64)> = None;
     for (index, (combination, state)) in strength.iter().zip(&buckled.states).enumerate() {
@@ -164,15 +170,17 @@ fn lines(analysis: &Analysis<'_>, combined: &[Combined], strength: &[usize], buc
             worst = Some((index, state.factor));
         }
     }
-    let Some((index, factor)) = worst else { return };
+    let Some((index, factor)) = worst else { return Ok(()) };
     let name = &combined[strength[index]].name;
     study.checks.push(whole(CheckKind::FrameBuckling, "buckling factor of the frame (P)", name, (ASKED, factor, "1")));
-    let state = &buckled.states[index];
-    // A mode that was not settled has no shape to tell of; its factor stands in the check above all the same.
-    if let (true, Some(divided)) = (factor < NEARLY_LOOSE && !state.shape.is_empty(), &buckled.divided) {
-        let found = mechanism::describe(analysis.frame, &divided.system.mesh, &state.shape).0;
+    // A mode that does not settle has no shape to tell of; its factor stands in the check above all the same.
+    if factor < NEARLY_LOOSE
+        && let Some((mesh, shape)) = buckling::in_detail(analysis, &combined[strength[index]].terms, &buckled.parts)?
+    {
+        let found = mechanism::describe(analysis.frame, &mesh, &shape).0;
         study.faults.extend(nearly(found, None, Some(factor), name));
     }
+    Ok(())
 }
 
 /// The check of the lowest frequency, and the fault where it is under one.

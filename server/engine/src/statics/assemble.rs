@@ -9,10 +9,11 @@ use crate::design::vector::Triad;
 
 /// Turns a vector of twelve from local to vehicle axes.
 pub fn to_vehicle(axes: &Triad, local: &Twelve) -> Twelve {
+    let [x, y, z] = axes;
     let mut out = [0.0; 12];
-    for block in 0..4 {
-        for i in 0..3 {
-            out[3 * block + i] = (0..3).map(|k| axes[k][i] * local[3 * block + k]).sum();
+    for (out, l) in out.as_chunks_mut::<3>().0.iter_mut().zip(local.as_chunks::<3>().0) {
+        for (i, out) in out.iter_mut().enumerate() {
+            *out = x[i] * l[0] + y[i] * l[1] + z[i] * l[2];
         }
     }
     out
@@ -21,9 +22,9 @@ pub fn to_vehicle(axes: &Triad, local: &Twelve) -> Twelve {
 /// Turns a vector of twelve from vehicle to local axes.
 pub fn to_local(axes: &Triad, vehicle: &Twelve) -> Twelve {
     let mut out = [0.0; 12];
-    for block in 0..4 {
-        for k in 0..3 {
-            out[3 * block + k] = (0..3).map(|i| axes[k][i] * vehicle[3 * block + i]).sum();
+    for (out, v) in out.as_chunks_mut::<3>().0.iter_mut().zip(vehicle.as_chunks::<3>().0) {
+        for (out, axis) in out.iter_mut().zip(axes) {
+            *out = axis[0] * v[0] + axis[1] * v[1] + axis[2] * v[2];
         }
     }
     out

@@ -1,5 +1,6 @@
 //! Buckling of the frame in each combination: (K - alpha G) x = 0 with E_0,05 and G_0,05.
 //!
+//! Bars keep their cubic shapes and get inner ones where compression bends them between their places ([`super::inner`]).
 //! All combinations are solved together. The greatest compression of each bar over all of them (the envelope) gives one
 //! pencil whose lowest factor no combination falls below; its Krylov space and those of single columns are one small
 //! space in which every combination is a small matrix, a sum over its load cases. Combinations that come under
@@ -9,7 +10,9 @@ mod columns;
 mod shares;
 
 use super::divide::{Divided, divided, parts_for};
+use super::inner::{INNER_MAX, Press, Refined};
 use super::krylov::{Ritz, Search, Space, run};
+use super::mesh::Mesh;
 use super::operators::Compression;
 use super::recover::{Part, equivalent_of};
 use super::solve::Analysis;
@@ -20,6 +23,7 @@ use crate::error::CheckError;
 pub use columns::Column;
 use columns::{Columns, Decided};
 use shares::Shares;
+use std::f64::consts::PI;
 
 /// Buckling factors over this are not told.
 pub const TOLD: f64 = 20.0;
@@ -31,6 +35,9 @@ const WITHIN: f64 = 1e-9;
 const MODES_MAX: usize = 6;
 /// P h²/E I of a bar up to which its cubic shape is good to 0.08 %.
 const QUIET: f64 = 0.8;
+/// P h²/E I of a bar and the number of inner shapes that are good to 0.1 % up to it: no bar bears more than 4 pi² in the
+/// lowest mode, for which [`super::inner`]'s tests have the errors; further ones are waves within a bar.
+const INNER: [(f64, usize); 2] = [(2.0 * PI * PI, 3), (16.0 * PI * PI, 5)];
 /// Most vectors of the common space.
 const SPACE_MAX: usize = 24;
 /// Share of a mode's work in leaning chords over which the frame sways in it (P).
@@ -53,15 +60,11 @@ pub struct Buckled {
     pub direction: Vector,
     /// Buckling lengths of the members that are pressed enough to buckle.
     pub columns: Vec<Column>,
-    /// The lowest mode by raw degree of freedom of the divided mesh; empty where it was not settled.
-    pub shape: Vec<f64>,
 }
 
 /// Buckling of all combinations.
 pub struct Buckling {
-    /// The divided frame; `None` where nothing is pressed.
-    pub divided: Option<Divided>,
-    /// Parts of each plain bar.
+    /// Parts into which each plain bar is to be cut where its cubic shape alone must do.
     pub parts: Vec<usize>,
     /// One a combination, in their order.
     pub states: Vec<Buckled>,
@@ -104,13 +107,14 @@ impl Axial {
     }
 }
 
+/// Compression of each plain bar, alike in both planes.
+fn both_planes(axial: &[[f64; 2]]) -> Vec<[Press; 2]> {
+    axial.iter().map(|ends| [Press::between(*ends); 2]).collect()
+}
+
 /// Compression at the middle of each divided bar.
 pub fn pressed(within: &[(usize, f64)], axial: &[[f64; 2]]) -> Vec<f64> {
     within.iter().map(|(bar, t)| -(axial[*bar][0] + (axial[*bar][1] - axial[*bar][0]) * t)).collect()
-}
-
-fn both_planes(pressed: &[f64]) -> Vec<[f64; 2]> {
-    pressed.iter().map(|p| [*p; 2]).collect()
 }
 
 /// Buckling in every combination given by its terms.
@@ -127,11 +131,10 @@ pub fn study(
     let columns = Columns::new(analysis, &axial, states);
     let none = || Buckled { factor: f64::INFINITY, ..Buckled::default() };
     let mut result = Buckling {
-        divided: None,
-        parts: vec![1; analysis.system.mesh.elements.len()],
+        parts: parts(&analysis.system.mesh, &envelope, &columns),
         states: states.iter().map(|_| none()).collect(),
     };
-    let Some((divided, space, lowest)) = common_space(analysis, &envelope, &columns, &mut result.parts)? else {
+    let Some((refined, space, lowest)) = common_space(analysis, &envelope, &columns)? else {
         return Ok(result);
     };
     if lowest > TOLD && columns.is_empty() {
@@ -141,20 +144,50 @@ pub fn study(
     if stop() {
         return Err(CheckError::Stopped);
     }
-    let shares = Shares::new(analysis.frame, &divided, &space, &axial, &envelope);
-    let ritz: Vec<Vec<Ritz>> = states.iter().map(|terms| shares.ritz(&space, terms)).collect();
-    let mut modes = vec![0; states.len()];
+    let shares = Shares::new(analysis.frame, &refined, &space, &axial, &envelope);
+    let ritz: Vec<Vec<Ritz>> =
+        states.iter().enumerate().map(|(index, terms)| shares.ritz(&space, terms, columns.any(index))).collect();
+    let mut asked = Vec::new();
     for (index, (state, found)) in result.states.iter_mut().zip(&ritz).enumerate() {
         state.factor = factor(found.first());
-        let combined = if columns.any(index) { axial.combined(states[index]) } else { Vec::new() };
-        let work = |member: usize, ritz: &Ritz| shares.work(&divided, member, &combined, &ritz.shares);
-        let asked = columns.modes(index, found, work);
-        modes[index] = if state.factor < SETTLED { asked.max(1) } else { asked };
+        if state.factor >= SETTLED && !columns.any(index) {
+            continue;
+        }
+        let pressed = both_planes(&axial.combined(states[index]));
+        let operator = Compression { frame: analysis.frame, refined: &refined, pressed };
+        let by_columns = columns.modes(index, found, &space, &operator);
+        let modes = if state.factor < SETTLED { by_columns.max(1) } else { by_columns };
+        if modes > 0 {
+            asked.push(Asked { state: index, modes, operator });
+        }
     }
-    let common = Common { space: &space, ritz: &ritz, modes: &modes };
-    settle(analysis, states, &axial, &divided, &common, &columns, &mut result.states)?;
-    result.divided = Some(divided);
+    settle(analysis, &refined, &space, &ritz, &asked, &columns, &mut result.states)?;
     Ok(result)
+}
+
+/// The lowest mode of a combination by raw degree of freedom of a mesh whose bars are cut into `parts`, for telling what
+/// moves; `None` where none settles.
+///
+/// # Errors
+/// [`CheckError::TooLarge`].
+pub fn in_detail(
+    analysis: &Analysis<'_>,
+    terms: &[(usize, f64)],
+    parts: &[usize],
+) -> Result<Option<(Mesh, Vec<f64>)>, CheckError> {
+    let axial = Axial::new(analysis).combined(terms);
+    let made = divided(analysis.frame, &analysis.system.mesh, parts, Stiffness::Buckling, |_| Vec::new())?;
+    let Some(Divided { system, within }) = made else { return Ok(None) };
+    let pressed = pressed(&within, &axial).into_iter().map(|mean| [Press { mean, half: 0.0 }; 2]).collect();
+    let refined = Refined::new(system, &vec![0; within.len()]);
+    let operator = Compression { frame: analysis.frame, refined: &refined, pressed };
+    let search = Search::new(&refined, &operator, 1, 4);
+    let found = run(&refined, vec![search], 8 * MODES_MAX, WITHIN).map_err(|_| too_large())?;
+    let shape = found.first().and_then(|(space, ritz)| {
+        let lowest = ritz.first().filter(|lowest| lowest.value > 0.0)?;
+        Some(space.raw_of(&lowest.shares))
+    });
+    Ok(shape.map(|shape| (refined.system.mesh, shape)))
 }
 
 /// Buckling factor of an eigenvalue.
@@ -176,41 +209,58 @@ fn envelope(axial: &Axial, states: &[&[(usize, f64)]]) -> Vec<f64> {
     most
 }
 
-/// Divides the frame so that its bars are quiet up to [`SETTLED`] times the envelope, and gives the space of the envelope's
+/// P h²/E I of each plain bar at [`SETTLED`] times the envelope.
+fn arguments<'a>(plain: &'a Mesh, envelope: &'a [f64]) -> impl Iterator<Item = f64> + 'a {
+    plain.elements.iter().zip(envelope).map(|(element, pressed)| {
+        let bar = &element.bar;
+        SETTLED * pressed * bar.length * bar.length / bar.eiy.min(bar.eiz)
+    })
+}
+
+/// Parts of each plain bar, so that their cubic shapes are quiet.
+fn parts(plain: &Mesh, envelope: &[f64], columns: &Columns) -> Vec<usize> {
+    let mut parts: Vec<usize> = arguments(plain, envelope).map(|argument| parts_for(argument, QUIET, 2.0)).collect();
+    columns.parts(plain, &mut parts);
+    parts
+}
+
+/// Gives the frame's bars the inner shapes that [`SETTLED`] times the envelope asks for, and the space of the envelope's
 /// modes with its lowest factor; `None` where nothing is pressed. The space is a full one only where a combination may come
 /// under [`TOLD`], or some member is a column.
 fn common_space(
     analysis: &Analysis<'_>,
     envelope: &[f64],
     columns: &Columns,
-    parts: &mut [usize],
-) -> Result<Option<(Divided, Space, f64)>, CheckError> {
+) -> Result<Option<(Refined, Space, f64)>, CheckError> {
     let plain = &analysis.system.mesh;
     if !envelope.iter().any(|p| *p > 0.0) {
         return Ok(None);
     }
-    for ((element, pressed), count) in plain.elements.iter().zip(envelope).zip(parts.iter_mut()) {
-        let bar = &element.bar;
-        *count = parts_for(SETTLED * pressed * bar.length * bar.length / bar.eiy.min(bar.eiz), QUIET, 2.0);
-    }
-    columns.parts(plain, parts);
-    let Some(divided) = divided(analysis.frame, plain, parts, Stiffness::Buckling, |_| Vec::new())? else {
+    let count = |argument: f64| match INNER.iter().find(|(most, _)| argument <= *most) {
+        _ if argument <= QUIET => 0,
+        Some((_, count)) => *count,
+        None => INNER_MAX,
+    };
+    let mut counts: Vec<usize> = arguments(plain, envelope).map(count).collect();
+    columns.inner(plain, &mut counts);
+    let whole = vec![1; plain.elements.len()];
+    let Some(made) = divided(analysis.frame, plain, &whole, Stiffness::Buckling, |_| Vec::new())? else {
         return Ok(None);
     };
-    let ends: Vec<[f64; 2]> = envelope.iter().map(|p| [-p; 2]).collect();
-    let weights = both_planes(&pressed(&divided.within, &ends));
-    let operator = Compression { frame: analysis.frame, mesh: &divided.system.mesh, pressed: weights };
+    let refined = Refined::new(made.system, &counts);
+    let pressed = envelope.iter().map(|mean| [Press { mean: *mean, half: 0.0 }; 2]).collect();
+    let operator = Compression { frame: analysis.frame, refined: &refined, pressed };
     let search = |block: usize, most: usize, within: f64| -> Result<Option<(Space, f64)>, CheckError> {
-        let search = Search::new(&divided.system, &operator, 1, block);
-        let found = run(&divided.system, vec![search], most, within).map_err(|_| too_large())?;
+        let search = Search::new(&refined, &operator, 1, block);
+        let found = run(&refined, vec![search], most, within).map_err(|_| too_large())?;
         Ok(found.into_iter().next().map(|(space, ritz)| (space, factor(ritz.first()))))
     };
-    let mut found = search(2, 12, 1e-3)?;
-    let near = found.as_ref().is_some_and(|(_, lowest)| *lowest < 1.5 * TOLD);
-    if near || !columns.is_empty() {
-        found = search(4, most(divided.system.mesh.elements.len()), 1e-7)?;
-    }
-    Ok(found.map(|(space, lowest)| (divided, space, lowest)))
+    let quick = if columns.is_empty() { search(2, 12, 1e-3)? } else { None };
+    let found = match quick {
+        Some((space, lowest)) if lowest >= 1.5 * TOLD => Some((space, lowest)),
+        _ => search(4, most(plain.elements.len()), 1e-7)?,
+    };
+    Ok(found.map(|(space, lowest)| (refined, space, lowest)))
 }
 
 /// Most vectors of the common space of a frame with that many bars: its blocks stay under 64 MB.
@@ -223,65 +273,54 @@ fn too_large() -> CheckError {
     CheckError::TooLarge { needed_mb: u64::MAX, limit_mb: 0 }
 }
 
-/// Estimates of all combinations' modes in the common space, and how many of each are to be settled.
-struct Common<'a> {
-    space: &'a Space,
-    ritz: &'a [Vec<Ritz>],
-    modes: &'a [usize],
+/// A combination of which modes are to be settled.
+struct Asked<'a> {
+    state: usize,
+    modes: usize,
+    operator: Compression<'a>,
 }
 
-/// Settles the modes that are asked for, each combination by itself, and says how the lowest moves and how long columns
-/// are.
+/// Settles the modes that are asked for, each combination by itself, from their estimates in the common space, and says
+/// how the lowest moves and how long columns are.
 fn settle(
     analysis: &Analysis<'_>,
-    states: &[&[(usize, f64)]],
-    axial: &Axial,
-    divided: &Divided,
-    common: &Common<'_>,
+    refined: &Refined,
+    space: &Space,
+    ritz: &[Vec<Ritz>],
+    asked: &[Asked<'_>],
     columns: &Columns,
     results: &mut [Buckled],
 ) -> Result<(), CheckError> {
-    let asked: Vec<usize> = (0..states.len()).filter(|s| common.modes[*s] > 0).collect();
-    let operators: Vec<Compression<'_>> = asked
-        .iter()
-        .map(|state| Compression {
-            frame: analysis.frame,
-            mesh: &divided.system.mesh,
-            pressed: both_planes(&pressed(&divided.within, &axial.combined(states[*state]))),
-        })
-        .collect();
-    let searches = asked.iter().zip(&operators).map(|(state, operator)| {
-        let count = common.modes[*state];
-        let starts: Vec<_> = common.ritz[*state].iter().take(count).map(|r| common.space.raw_of(&r.shares)).collect();
-        Search::from(&divided.system, operator, count, &starts)
+    let searches = asked.iter().map(|asked| {
+        let starts: Vec<_> = ritz[asked.state].iter().take(asked.modes).map(|r| space.raw_of(&r.shares)).collect();
+        Search::from(refined, &asked.operator, asked.modes, &starts)
     });
-    let found = run(&divided.system, searches.collect(), 8 * MODES_MAX, WITHIN).map_err(|_| too_large())?;
+    let found = run(refined, searches.collect(), 8 * MODES_MAX, WITHIN).map_err(|_| too_large())?;
     let mut decided: Vec<Decided> = Vec::new();
-    for ((state, operator), (space, modes)) in asked.iter().zip(&operators).zip(found) {
-        let settled = modes.iter().take(common.modes[*state]).filter(|m| m.value > 0.0);
-        let modes: Vec<(f64, Vec<f64>)> = settled.map(|m| (m.value, space.raw_of(&m.shares))).collect();
+    for (Asked { state, modes: wanted, operator }, (own, modes)) in asked.iter().zip(found) {
+        let settled = modes.iter().take(*wanted).filter(|m| m.value > 0.0);
+        let modes: Vec<(f64, Vec<f64>)> = settled.map(|m| (m.value, own.raw_of(&m.shares))).collect();
         let result = &mut results[*state];
-        decided.extend(columns.lengths(analysis.frame, divided, *state, operator, &modes));
+        decided.extend(columns.lengths(*state, operator, &modes));
         let Some((value, shape)) = modes.into_iter().next() else { continue };
         result.factor = 1.0 / value;
-        result.members = taking_part(analysis, divided, operator, &shape);
-        result.direction = level_direction(&shape);
+        result.members = taking_part(analysis, operator, &shape);
+        result.direction = level_direction(&shape[..refined.system.mesh.raw_count()]);
         // A further mode that sways counts too where it is low.
-        let further = common.ritz[*state].iter().skip(1).take_while(|mode| factor(Some(mode)) < SWAY_LOOKED_AT);
-        let mut others = further.map(|mode| common.space.raw_of(&mode.shares));
-        result.sways = leaning(analysis, divided, operator, &shape) > SWAYS
-            || others.any(|raw| leaning(analysis, divided, operator, &raw) > SWAYS);
-        result.shape = shape;
+        let further = ritz[*state].iter().skip(1).take_while(|mode| factor(Some(mode)) < SWAY_LOOKED_AT);
+        let mut others = further.map(|mode| space.raw_of(&mode.shares));
+        result.sways =
+            leaning(analysis, operator, &shape) > SWAYS || others.any(|raw| leaning(analysis, operator, &raw) > SWAYS);
     }
-    let decided = columns.all(analysis.frame, divided, decided)?;
+    let decided = columns.all(analysis.frame, refined, decided)?;
     results.iter_mut().zip(columns.spread(&decided)).for_each(|(result, lengths)| result.columns = lengths);
     Ok(())
 }
 
 /// Members by their share of a mode's work, the most important first.
-fn taking_part(analysis: &Analysis<'_>, divided: &Divided, operator: &Compression<'_>, shape: &[f64]) -> Vec<usize> {
+fn taking_part(analysis: &Analysis<'_>, operator: &Compression<'_>, shape: &[f64]) -> Vec<usize> {
     let mut work = vec![0.0; analysis.frame.members.len()];
-    for (element, [y, z]) in divided.system.mesh.elements.iter().zip(operator.work(shape)) {
+    for (element, [y, z]) in operator.refined.system.mesh.elements.iter().zip(operator.work(shape)) {
         work[element.member] += y + z;
     }
     let whole: f64 = work.iter().sum();
@@ -293,8 +332,8 @@ fn taking_part(analysis: &Analysis<'_>, divided: &Divided, operator: &Compressio
 
 /// Share of a mode's work that the compression does on the chords of the members: 0 where they only bow between ends that
 /// stay, 1 where straight members lean.
-fn leaning(analysis: &Analysis<'_>, divided: &Divided, operator: &Compression<'_>, shape: &[f64]) -> f64 {
-    let mesh = &divided.system.mesh;
+fn leaning(analysis: &Analysis<'_>, operator: &Compression<'_>, shape: &[f64]) -> f64 {
+    let mesh = &operator.refined.system.mesh;
     let whole: f64 = operator.work(shape).iter().flatten().sum();
     let mut chords = 0.0;
     for (member, (first, last)) in mesh.spans.iter().enumerate().filter(|(_, (first, last))| last > first) {
@@ -306,7 +345,7 @@ fn leaning(analysis: &Analysis<'_>, divided: &Divided, operator: &Compression<'_
         let length = mesh.places[last - 1].at_mm - mesh.places[*first].at_mm;
         let from = mesh.elements.partition_point(|e| e.start < *first);
         let bars = mesh.elements[from..].iter().zip(&operator.pressed[from..]).take(last - 1 - first);
-        let pressed: f64 = bars.map(|(element, pressed)| pressed[0] * element.bar.length).sum::<f64>() / length;
+        let pressed: f64 = bars.map(|(element, pressed)| pressed[0].mean * element.bar.length).sum::<f64>() / length;
         chords += pressed * across * across / length;
     }
     if whole > 0.0 { chords / whole } else { 0.0 }

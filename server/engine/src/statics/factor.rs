@@ -149,13 +149,18 @@ impl Shape {
 impl Factor {
     /// Solves in place for `columns` right-hand sides stored one after another.
     pub fn solve(&self, right: &mut [f64], columns: usize) {
+        self.solve_apart(right, columns, self.symbolic.nrows());
+    }
+
+    /// The same for right-hand sides that begin `apart` from one another, at least their length; what is between stays.
+    pub fn solve_apart(&self, right: &mut [f64], columns: usize, apart: usize) {
         let rows = self.symbolic.nrows();
         if rows == 0 || columns == 0 {
             return;
         }
         let request = self.symbolic.solve_in_place_scratch::<f64>(columns, Par::Seq);
         let mut memory = MemBuffer::new(request);
-        let matrix = MatMut::from_column_major_slice_mut(right, rows, columns);
+        let matrix = MatMut::from_column_major_slice_with_stride_mut(right, rows, columns, apart);
         LltRef::new(&self.symbolic, &self.values).solve_in_place_with_conj(
             Conj::No,
             matrix,

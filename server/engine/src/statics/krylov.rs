@@ -5,7 +5,6 @@
 //! is never multiplied. The start is fixed: the same frame gives the same findings.
 
 use super::factor::FactorError;
-use super::system::System;
 use faer::diag::DiagMut;
 use faer::dyn_stack::{MemBuffer, MemStack};
 use faer::linalg::evd::{ComputeEigenvectors, self_adjoint_evd, self_adjoint_evd_scratch};
@@ -18,6 +17,20 @@ const NEW: f64 = 1e-5;
 pub trait Operator {
     /// Adds A u to `forces`.
     fn apply(&self, raw: &[f64], forces: &mut [f64]);
+}
+
+/// A factorised K.
+pub trait Equations {
+    /// Number of unknowns.
+    fn order(&self) -> usize;
+    /// Number of raw degrees of freedom.
+    fn raw_count(&self) -> usize;
+    /// Forces by raw degree of freedom as forces on the unknowns; `reduced` is overwritten.
+    fn reduce(&self, raw: &[f64], reduced: &mut [f64]);
+    /// Unknowns as displacements by raw degree of freedom; `raw` is overwritten.
+    fn expand(&self, unknowns: &[f64], raw: &mut [f64]);
+    /// Solves in place for `columns` right-hand sides stored one after another.
+    fn solve(&self, right: &mut [f64], columns: usize);
 }
 
 /// A space of displacements, K-orthonormal, by scaled unknown.
@@ -51,14 +64,15 @@ impl Space {
         self.vectors.is_empty()
     }
 
-    /// Takes in a vector `v` with `K v`; false where it holds nothing new.
-    fn take(&mut self, system: &System, mut vector: Vec<f64>, mut image: Vec<f64>) -> bool {
+    /// Takes in a vector `v` with `K v`; false where it holds nothing new. First made right against the vectors from
+    /// `near` on, which on a Krylov space hold nearly all of what is not new; then against all.
+    fn take(&mut self, system: &dyn Equations, mut vector: Vec<f64>, mut image: Vec<f64>, near: usize) -> bool {
         let before = product(&vector, &image);
         if before.is_nan() || before <= 0.0 {
             return false;
         }
-        for _ in 0..2 {
-            for (v, k) in self.vectors.iter().zip(&self.images) {
+        for from in [near, 0] {
+            for (v, k) in self.vectors[from..].iter().zip(&self.images[from..]) {
                 let share = product(v, &image);
                 add_scaled(&mut vector, v, -share);
                 add_scaled(&mut image, k, -share);
@@ -70,7 +84,7 @@ impl Space {
         }
         let size = left.sqrt().recip();
         vector.iter_mut().chain(&mut image).for_each(|x| *x *= size);
-        let mut raw = vec![0.0; system.mesh.raw_count()];
+        let mut raw = vec![0.0; system.raw_count()];
         system.expand(&vector, &mut raw);
         self.vectors.push(vector);
         self.images.push(image);
@@ -79,12 +93,12 @@ impl Space {
     }
 
     /// Takes in K^-1 of forces on the scaled unknowns.
-    fn take_solved(&mut self, system: &System, forces: &[Vec<f64>]) -> usize {
+    fn take_solved(&mut self, system: &dyn Equations, forces: &[Vec<f64>]) -> usize {
         let n = system.order();
         let mut block: Vec<f64> = forces.concat();
-        system.factor.solve(&mut block, forces.len());
+        system.solve(&mut block, forces.len());
         let solved = block.chunks(n.max(1)).zip(forces);
-        solved.filter(|(vector, image)| self.take(system, vector.to_vec(), (*image).clone())).count()
+        solved.filter(|(vector, image)| self.take(system, vector.to_vec(), (*image).clone(), 0)).count()
     }
 
     /// A vector of the space by raw degree of freedom.
@@ -111,6 +125,8 @@ pub struct Search<'a> {
     /// How many of its eigenvalues must settle.
     wanted: usize,
     space: Space,
+    /// Number of vectors before the last round and before the one before that.
+    rounds: [usize; 2],
     forces: Vec<Vec<f64>>,
     entries: Vec<f64>,
     start: Vec<Vec<f64>>,
@@ -120,26 +136,27 @@ pub struct Search<'a> {
 
 impl<'a> Search<'a> {
     /// A search from fixed, spread-out displacements, `block` at a time.
-    pub fn new(system: &System, operator: &'a dyn Operator, wanted: usize, block: usize) -> Self {
+    pub fn new(system: &dyn Equations, operator: &'a dyn Operator, wanted: usize, block: usize) -> Self {
         let mut spread = Space::default();
         spread.take_solved(system, &start_block(system, block));
         Self::from(system, operator, wanted, &spread.raw)
     }
 
     /// A search from given displacements by raw degree of freedom.
-    pub fn from(system: &System, operator: &'a dyn Operator, wanted: usize, raw: &[Vec<f64>]) -> Self {
+    pub fn from(system: &dyn Equations, operator: &'a dyn Operator, wanted: usize, raw: &[Vec<f64>]) -> Self {
         let start = raw.iter().map(|raw| applied(system, operator, raw)).collect();
-        let (space, forces, entries, found) = Default::default();
-        Self { operator, wanted, space, forces, entries, start, found, done: false }
+        let (space, rounds, forces, entries, found) = Default::default();
+        Self { operator, wanted, space, rounds, forces, entries, start, found, done: false }
     }
 
     /// Takes in solved vectors of its start; ends where nothing is new or the wanted values have settled to `within`.
-    fn step(&mut self, system: &System, solved: &[f64], most: usize, within: f64) -> Result<(), FactorError> {
+    fn step(&mut self, system: &dyn Equations, solved: &[f64], most: usize, within: f64) -> Result<(), FactorError> {
         let n = system.order().max(1);
         let old = self.space.len();
         for (vector, image) in solved.chunks(n).zip(std::mem::take(&mut self.start)) {
-            self.space.take(system, vector.to_vec(), image);
+            self.space.take(system, vector.to_vec(), image, self.rounds[0]);
         }
+        self.rounds = [self.rounds[1], old];
         let count = self.space.len();
         self.forces.extend(self.space.raw[old..].iter().map(|raw| applied(system, self.operator, raw)));
         self.entries = projected(&self.space, &self.forces, std::mem::take(&mut self.entries), old);
@@ -163,7 +180,7 @@ impl<'a> Search<'a> {
 /// # Errors
 /// [`FactorError::OutOfMemory`] where the eigenvalues of a small matrix can't be had.
 pub fn run(
-    system: &System,
+    system: &dyn Equations,
     mut searches: Vec<Search<'_>>,
     most: usize,
     within: f64,
@@ -176,7 +193,7 @@ pub fn run(
             return Ok(searches.into_iter().map(|s| (s.space, s.found)).collect());
         }
         let columns = block.len() / n;
-        system.factor.solve(&mut block, columns);
+        system.solve(&mut block, columns);
         let mut from = 0;
         for search in searches.iter_mut().filter(|s| !s.done) {
             let to = from + search.start.len() * n;
@@ -201,7 +218,7 @@ fn projected(space: &Space, forces: &[Vec<f64>], entries: Vec<f64>, old: usize) 
 }
 
 /// A times displacements, as forces on the scaled unknowns.
-fn applied(system: &System, operator: &dyn Operator, raw: &[f64]) -> Vec<f64> {
+fn applied(system: &dyn Equations, operator: &dyn Operator, raw: &[f64]) -> Vec<f64> {
     let mut forces = vec![0.0; raw.len()];
     operator.apply(raw, &mut forces);
     let mut reduced = vec![0.0; system.order()];
@@ -210,7 +227,7 @@ fn applied(system: &System, operator: &dyn Operator, raw: &[f64]) -> Vec<f64> {
 }
 
 /// Fixed, spread-out forces.
-fn start_block(system: &System, count: usize) -> Vec<Vec<f64>> {
+fn start_block(system: &dyn Equations, count: usize) -> Vec<Vec<f64>> {
     let mut state = 0x9E37_79B9_7F4A_7C15_u64;
     let count = count.min(system.order());
     let mut next = || {
@@ -222,8 +239,18 @@ fn start_block(system: &System, count: usize) -> Vec<Vec<f64>> {
     (0..count).map(|_| (0..system.order()).map(|_| next()).collect()).collect()
 }
 
+/// Eight sums side by side: a single one waits for each addition.
 fn product(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(x, y)| x * y).sum()
+    let (a_blocks, a_rest) = a.as_chunks::<8>();
+    let (b_blocks, b_rest) = b.as_chunks::<8>();
+    let mut sums = [0.0; 8];
+    for (x, y) in a_blocks.iter().zip(b_blocks) {
+        for i in 0..8 {
+            sums[i] += x[i] * y[i];
+        }
+    }
+    let rest: f64 = a_rest.iter().zip(b_rest).map(|(x, y)| x * y).sum();
+    sums.iter().sum::<f64>() + rest
 }
 
 fn add_scaled(target: &mut [f64], vector: &[f64], factor: f64) {

@@ -112,6 +112,13 @@ impl<'a> Plan<'a> {
 }
 
 impl Mesh {
+    /// Bars of a member.
+    pub fn bars(&self, member: usize) -> Range<usize> {
+        let (first, last) = self.spans[member];
+        let from = self.elements.partition_point(|e| e.start < first);
+        from..from + (last - first).saturating_sub(1)
+    }
+
     /// Cuts the members of a frame by a plan.
     pub fn new(frame: &Frame, plan: &Plan<'_>) -> Self {
         let left_out = plan.left_out;

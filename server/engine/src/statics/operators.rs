@@ -2,6 +2,7 @@
 
 use super::assemble::{to_local, to_vehicle};
 use super::element::Twelve;
+use super::inner::{Coordinates, Press, Refined};
 use super::krylov::Operator;
 use super::mesh::Mesh;
 use crate::design::Frame;
@@ -11,10 +12,10 @@ use crate::design::vector::Triad;
 pub struct Compression<'a> {
     /// The frame.
     pub frame: &'a Frame,
-    /// Its places and bars.
-    pub mesh: &'a Mesh,
+    /// Its equations, places and bars, with inner shapes.
+    pub refined: &'a Refined,
     /// Per bar: compression for bending in its x-y and its x-z plane, N; negative: tension.
-    pub pressed: Vec<[f64; 2]>,
+    pub pressed: Vec<[Press; 2]>,
 }
 
 /// Masses of bars and of what stands at places.
@@ -42,28 +43,34 @@ fn add(forces: &mut [f64], axes: &Triad, start: usize, of: &Twelve) {
 
 impl Operator for Compression<'_> {
     fn apply(&self, raw: &[f64], forces: &mut [f64]) {
-        for (element, pressed) in self.mesh.elements.iter().zip(&self.pressed) {
-            if *pressed != [0.0; 2] {
-                let axes = &self.frame.members[element.member].axes;
-                let of = element.bar.geometric_forces(&local(axes, raw, element.start), *pressed);
-                add(forces, axes, element.start, &of);
-            }
+        for (bar, pressed) in self.pressed.iter().enumerate().filter(|(_, pressed)| **pressed != [Press::default(); 2])
+        {
+            let axes = self.axes(bar);
+            let bent = self.bent(bar, pressed, &self.refined.coordinates(bar, axes, raw));
+            self.refined.add(bar, axes, &bent, forces);
         }
     }
 }
 
 impl Compression<'_> {
-    /// Work of each bar's compression in the two planes for displacements by raw degree of freedom, N mm.
+    fn axes(&self, bar: usize) -> &Triad {
+        &self.frame.members[self.refined.system.mesh.elements[bar].member].axes
+    }
+
+    fn bent(&self, bar: usize, pressed: &[Press; 2], moved: &[Coordinates; 2]) -> [Coordinates; 2] {
+        std::array::from_fn(|plane| self.refined.bars[bar][plane].forces(pressed[plane], &moved[plane]))
+    }
+
+    /// Work of a bar's compression in the two planes for displacements by raw degree of freedom, N mm.
+    pub fn work_of(&self, bar: usize, raw: &[f64]) -> [f64; 2] {
+        let moved = self.refined.coordinates(bar, self.axes(bar), raw);
+        let bent = self.bent(bar, &self.pressed[bar], &moved);
+        std::array::from_fn(|plane| bent[plane].iter().zip(&moved[plane]).map(|(f, u)| f * u).sum())
+    }
+
+    /// The same of every bar.
     pub fn work(&self, raw: &[f64]) -> Vec<[f64; 2]> {
-        let bars = self.mesh.elements.iter().zip(&self.pressed);
-        bars.map(|(element, [y, z])| {
-            let u = local(&self.frame.members[element.member].axes, raw, element.start);
-            let of = |pressed: [f64; 2]| {
-                element.bar.geometric_forces(&u, pressed).iter().zip(&u).map(|(f, u)| f * u).sum::<f64>()
-            };
-            [of([*y, 0.0]), of([0.0, *z])]
-        })
-        .collect()
+        (0..self.pressed.len()).map(|bar| self.work_of(bar, raw)).collect()
     }
 }
 

@@ -14,7 +14,7 @@ use super::operators::local;
 use super::recover::{self, Start};
 use super::solve::Analysis;
 use super::stiffness::Stiffness;
-use super::system::{self, System, raw_loads};
+use super::system::{Spread, System, raw_loads};
 use crate::design::vector::{dot, scale};
 use crate::design::{Frame, Vector};
 use crate::error::CheckError;
@@ -113,10 +113,11 @@ impl<'a> Base<'a> {
         let mut right = assemble::out_of_balance(frame, &self.mesh, forced, loads);
         right.iter_mut().zip(&imperfect).for_each(|(r, more)| *r = more - *r);
         let mut q = vec![0.0; matrix.order];
-        system::reduce(&self.elimination, &scaling, &right, &mut q);
+        let spread = Spread::new(&self.elimination, &scaling);
+        spread.reduce(&right, &mut q);
         factor.solve(&mut q, 1);
         let mut u = vec![0.0; loads.len()];
-        system::expand(&self.elimination, &scaling, &q, &mut u);
+        spread.expand(&q, &mut u);
         u.iter_mut().zip(forced).for_each(|(u, forced)| *u += forced);
         Some(u)
     }

@@ -39,7 +39,7 @@ pub fn drift(analysis: &Analysis<'_>, combinations: &[&[(usize, f64)]]) -> Optio
     if high.is_empty() {
         return None;
     }
-    let pushed: Vec<Pushed> = analysis.cases.iter().map(|case| Pushed::new(analysis, case)).collect();
+    let pushed = Pushed::all(analysis);
     let mut worst: Option<Drift> = None;
     let mut stiffness = [f64::INFINITY; 2];
     for (combination, terms) in combinations.iter().enumerate() {
@@ -73,24 +73,41 @@ struct Pushed {
 }
 
 impl Pushed {
-    fn new(analysis: &Analysis<'_>, case: &LoadCase) -> Self {
+    /// Of all cases, solved together.
+    fn all(analysis: &Analysis<'_>) -> Vec<Self> {
         let system = &analysis.system;
-        let share = if case.people { PUSH_PEOPLE } else { PUSH };
-        let weights = if case.settlement { Vec::new() } else { raw_loads(analysis.frame, &system.mesh, case) };
-        let downward = |place: &[f64]| share * (-place[2]).max(0.0);
-        let push_n = weights.chunks(6).map(downward).sum();
-        let u = [0, 1].map(|direction| {
-            let mut level = vec![0.0; system.mesh.raw_count()];
-            for (slot, place) in level.chunks_mut(6).zip(weights.chunks(6)) {
-                slot[direction] = downward(place);
-            }
-            let mut reduced = vec![0.0; system.order()];
-            system.reduce(&level, &mut reduced);
-            system.factor.solve(&mut reduced, 1);
-            let mut u = vec![0.0; system.mesh.raw_count()];
-            system.expand(&reduced, &mut u);
+        let (order, raw_count) = (system.order(), system.mesh.raw_count());
+        let weights: Vec<Vec<f64>> = analysis.cases.iter().map(|case| downward(analysis, case)).collect();
+        let mut block = vec![0.0; 2 * order * weights.len()];
+        let columns = weights.iter().flat_map(|weights| [(weights, 0), (weights, 1)]);
+        let mut level = vec![0.0; raw_count];
+        for ((weights, direction), column) in columns.zip(block.chunks_mut(order.max(1))) {
+            level.fill(0.0);
+            level.chunks_mut(6).zip(weights).for_each(|(slot, push)| slot[direction] = *push);
+            system.reduce(&level, column);
+        }
+        system.factor.solve(&mut block, 2 * weights.len());
+        let mut solved = block.chunks(order.max(1)).map(|column| {
+            let mut u = vec![0.0; raw_count];
+            system.expand(column, &mut u);
             u
         });
-        Self { push_n, u }
+        weights
+            .iter()
+            .map(|weights| Self {
+                push_n: weights.iter().sum(),
+                u: std::array::from_fn(|_| solved.next().unwrap_or_default()),
+            })
+            .collect()
     }
+}
+
+/// Notional push at each place, N.
+fn downward(analysis: &Analysis<'_>, case: &LoadCase) -> Vec<f64> {
+    if case.settlement {
+        return vec![0.0; analysis.system.mesh.places.len()];
+    }
+    let share = if case.people { PUSH_PEOPLE } else { PUSH };
+    let weights = raw_loads(analysis.frame, &analysis.system.mesh, case);
+    weights.chunks(6).map(|place| share * (-place[2]).max(0.0)).collect()
 }

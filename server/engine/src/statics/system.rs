@@ -3,6 +3,7 @@
 use super::assemble;
 use super::constraint::Elimination;
 use super::factor::{Factor, FactorError, Lower, Shape};
+use super::krylov::Equations;
 use super::load::LoadCase;
 use super::mesh::Mesh;
 use super::recover;
@@ -77,7 +78,8 @@ impl Parts {
     /// The system with its factor.
     pub fn with(self, factor: Factor) -> System {
         let Self { mesh, elimination, scaling, scaled, shape, .. } = self;
-        System { mesh, elimination, scaling, scaled, shape, factor }
+        let spread = Spread::new(&elimination, &scaling);
+        System { mesh, elimination, scaling, spread, scaled, shape, factor }
     }
 }
 
@@ -91,6 +93,8 @@ pub struct System {
     pub elimination: Elimination,
     /// Factors between unknowns and free displacements.
     pub scaling: Vec<f64>,
+    /// Both at hand for [`System::reduce`] and [`System::expand`].
+    spread: Spread,
     /// The scaled matrix.
     pub scaled: Lower,
     /// Order of elimination and shape of the factor.
@@ -134,30 +138,74 @@ impl System {
 
     /// Forces by raw degree of freedom as forces on the scaled unknowns; `reduced` is overwritten.
     pub fn reduce(&self, raw: &[f64], reduced: &mut [f64]) {
-        reduce(&self.elimination, &self.scaling, raw, reduced);
+        self.spread.reduce(raw, reduced);
     }
 
     /// Scaled unknowns as displacements by raw degree of freedom, without forced movements; `raw` is overwritten.
     pub fn expand(&self, unknowns: &[f64], raw: &mut [f64]) {
-        expand(&self.elimination, &self.scaling, unknowns, raw);
+        self.spread.expand(unknowns, raw);
     }
 }
 
-/// [`System::reduce`] for equations that are not kept as a system.
-pub fn reduce(elimination: &Elimination, scaling: &[f64], raw: &[f64], reduced: &mut [f64]) {
-    reduced.fill(0.0);
-    for (force, terms) in raw.iter().zip(&elimination.terms) {
-        if *force != 0.0 {
-            terms.iter().for_each(|(u, f)| reduced[*u] += f * force);
+impl Equations for System {
+    fn order(&self) -> usize {
+        System::order(self)
+    }
+
+    fn raw_count(&self) -> usize {
+        self.mesh.raw_count()
+    }
+
+    fn reduce(&self, raw: &[f64], reduced: &mut [f64]) {
+        System::reduce(self, raw, reduced);
+    }
+
+    fn expand(&self, unknowns: &[f64], raw: &mut [f64]) {
+        System::expand(self, unknowns, raw);
+    }
+
+    fn solve(&self, right: &mut [f64], columns: usize) {
+        self.factor.solve(right, columns);
+    }
+}
+
+/// Every raw degree of freedom as a sum of scaled unknowns, written one after another.
+pub struct Spread {
+    /// Where the terms of each raw degree of freedom begin.
+    starts: Vec<usize>,
+    /// Unknown and factor of each term.
+    terms: Vec<(usize, f64)>,
+}
+
+impl Spread {
+    /// From the free unknowns' terms and their scaling.
+    pub fn new(elimination: &Elimination, scaling: &[f64]) -> Self {
+        let mut starts = vec![0];
+        let mut terms = Vec::new();
+        for of in &elimination.terms {
+            terms.extend(of.iter().map(|(unknown, factor)| (*unknown, factor * scaling[*unknown])));
+            starts.push(terms.len());
+        }
+        Self { starts, terms }
+    }
+
+    fn rows(&self) -> impl Iterator<Item = &[(usize, f64)]> {
+        self.starts.windows(2).map(|row| &self.terms[row[0]..row[1]])
+    }
+
+    /// Forces by raw degree of freedom as forces on the scaled unknowns; `reduced` is overwritten.
+    pub fn reduce(&self, raw: &[f64], reduced: &mut [f64]) {
+        reduced.fill(0.0);
+        for (force, terms) in raw.iter().zip(self.rows()).filter(|(force, _)| **force != 0.0) {
+            terms.iter().for_each(|(unknown, factor)| reduced[*unknown] += factor * force);
         }
     }
-    reduced.iter_mut().zip(scaling).for_each(|(r, s)| *r *= s);
-}
 
-/// [`System::expand`] for equations that are not kept as a system.
-pub fn expand(elimination: &Elimination, scaling: &[f64], unknowns: &[f64], raw: &mut [f64]) {
-    for (moved, terms) in raw.iter_mut().zip(&elimination.terms) {
-        *moved = terms.iter().map(|(u, f)| f * unknowns[*u] * scaling[*u]).sum();
+    /// Scaled unknowns as displacements by raw degree of freedom, without forced movements; `raw` is overwritten.
+    pub fn expand(&self, unknowns: &[f64], raw: &mut [f64]) {
+        for (moved, terms) in raw.iter_mut().zip(self.rows()) {
+            *moved = terms.iter().map(|(unknown, factor)| factor * unknowns[*unknown]).sum();
+        }
     }
 }
 

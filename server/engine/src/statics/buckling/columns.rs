@@ -1,12 +1,12 @@
 //! Buckling lengths of single members: from the modes they take part in, else from the member alone in the frame.
 
-use super::super::divide::Divided;
-use super::super::krylov::{Ritz, Search, run};
+use super::super::inner::{Press, Refined};
+use super::super::krylov::{Equations, Ritz, Search, Space, run};
 use super::super::mesh::Mesh;
 use super::super::operators::Compression;
 use super::super::solve::Analysis;
 use super::super::stiffness::Stiffness;
-use super::{Axial, MODES_MAX, WITHIN, factor, too_large};
+use super::{Axial, MODES_MAX, factor, too_large};
 use crate::design::Frame;
 use crate::error::CheckError;
 use std::f64::consts::PI;
@@ -21,6 +21,11 @@ const ALONE_MAX: usize = 48;
 const PARTS_ALONE: usize = 8;
 /// Parts of one of a few bars in line.
 const PARTS_IN_LINE: usize = 6;
+/// Inner shapes of a column's bars: good to 0.001 % when clamped at both ends.
+const INNER_COLUMN: usize = 5;
+/// Change of an eigenvalue in one round, over itself, at which a lone member's counts as settled: its start is the same
+/// however the frame is written, so that the rest is too.
+const WITHIN_ALONE: f64 = 1e-8;
 
 /// Buckling lengths of a member in one combination.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -123,14 +128,19 @@ impl Columns {
         self.states.iter().map(|pressed| pressed.iter().filter_map(one).collect()).collect()
     }
 
-    /// Cuts the bars of columns, so that even between clamps they buckle rightly.
+    /// Gives the bars of columns inner shapes, so that even between clamps they buckle rightly.
+    pub(super) fn inner(&self, plain: &Mesh, counts: &mut [usize]) {
+        for (member, _) in &self.members {
+            counts[plain.bars(*member)].iter_mut().for_each(|count| *count = (*count).max(INNER_COLUMN));
+        }
+    }
+
+    /// Cuts the bars of columns likewise.
     pub(super) fn parts(&self, plain: &Mesh, parts: &mut [usize]) {
         for (member, _) in &self.members {
-            let (first, last) = plain.spans[*member];
-            let from = plain.elements.partition_point(|e| e.start < first);
-            let bars = (last - first).saturating_sub(1);
-            let least = if bars == 1 { PARTS_ALONE } else { PARTS_IN_LINE };
-            parts[from..from + bars].iter_mut().for_each(|p| *p = (*p).max(least));
+            let bars = plain.bars(*member);
+            let least = if bars.len() == 1 { PARTS_ALONE } else { PARTS_IN_LINE };
+            parts[bars].iter_mut().for_each(|p| *p = (*p).max(least));
         }
     }
 
@@ -139,10 +149,10 @@ impl Columns {
     pub(super) fn all(
         &self,
         frame: &Frame,
-        divided: &Divided,
+        refined: &Refined,
         decided: Vec<Decided>,
     ) -> Result<Vec<(usize, [f64; 2])>, CheckError> {
-        let mesh = &divided.system.mesh;
+        let mesh = &refined.system.mesh;
         let found = |member: usize| decided.iter().find(|d| d.member == member).map_or([None; 2], |d| d.length_mm);
         let mut open = Vec::new();
         for (member, _) in &self.members {
@@ -152,14 +162,18 @@ impl Columns {
         let operators: Vec<Compression<'_>> = open
             .iter()
             .map(|(member, axis)| {
+                let one = Press { mean: 1.0, half: 0.0 };
                 // About y is bending in the x-z plane.
-                let unit = if *axis == 0 { [0.0, 1.0] } else { [1.0, 0.0] };
-                let pressed = mesh.elements.iter().map(|e| if e.member == *member { unit } else { [0.0; 2] }).collect();
-                Compression { frame, mesh, pressed }
+                let unit = if *axis == 0 { [Press::default(), one] } else { [one, Press::default()] };
+                let mut pressed = vec![[Press::default(); 2]; mesh.elements.len()];
+                pressed[mesh.bars(*member)].fill(unit);
+                Compression { frame, refined, pressed }
             })
             .collect();
-        let searches = operators.iter().map(|operator| Search::new(&divided.system, operator, 1, 1)).collect();
-        let alone = run(&divided.system, searches, 12, WITHIN).map_err(|_| too_large())?;
+        let searches = open.iter().zip(&operators).map(|((member, axis), operator)| {
+            Search::from(refined, operator, 1, &[bow(frame, refined, *member, *axis)])
+        });
+        let alone = run(refined, searches.collect(), 12, WITHIN_ALONE).map_err(|_| too_large())?;
         let loads: Vec<f64> = alone.iter().map(|(_, ritz)| factor(ritz.first())).collect();
         let length = |member: usize, axis: usize| {
             let held = self.held_mm[member][axis];
@@ -173,22 +187,21 @@ impl Columns {
         Ok(self.members.iter().map(both).collect())
     }
 
-    /// How many of a combination's modes say something of its columns, by their estimates; `work` gives a member's work
-    /// in a mode (x-y, x-z).
-    pub(super) fn modes(&self, state: usize, modes: &[Ritz], work: impl Fn(usize, &Ritz) -> [f64; 2]) -> usize {
+    /// How many of a combination's modes say something of its columns, by their estimates in a space.
+    pub(super) fn modes(&self, state: usize, modes: &[Ritz], space: &Space, operator: &Compression<'_>) -> usize {
+        // Member and axis that no mode yet says anything of.
+        let mut open: Vec<(usize, usize)> =
+            self.decided_in(state).flat_map(|(member, _)| [(member, 0), (member, 1)]).collect();
         let mut asked = 0;
-        for (member, _) in self.decided_in(state) {
-            let mut left = [true; 2];
-            for (index, mode) in modes.iter().enumerate().take(MODES_MAX).take_while(|(_, mode)| mode.value > 0.0) {
-                for (left, work) in left.iter_mut().zip(work(member, mode)) {
-                    if *left && work >= TAKES_PART * mode.value {
-                        *left = false;
-                        asked = asked.max(index + 1);
-                    }
-                }
-                if left == [false; 2] {
-                    break;
-                }
+        for (index, mode) in modes.iter().enumerate().take(MODES_MAX).take_while(|(_, mode)| mode.value > 0.0) {
+            if open.is_empty() {
+                break;
+            }
+            let raw = space.raw_of(&mode.shares);
+            let before = open.len();
+            open.retain(|(member, axis)| work(operator, *member, &raw)[*axis] < TAKES_PART * mode.value);
+            if open.len() < before {
+                asked = index + 1;
             }
         }
         asked
@@ -196,35 +209,43 @@ impl Columns {
 
     /// Buckling lengths of the members that are decided in a combination, from its settled modes (1/alpha and
     /// displacements).
-    pub(super) fn lengths(
-        &self,
-        frame: &Frame,
-        divided: &Divided,
-        state: usize,
-        operator: &Compression<'_>,
-        modes: &[(f64, Vec<f64>)],
-    ) -> Vec<Decided> {
-        let mesh = &divided.system.mesh;
-        let works: Vec<Vec<[f64; 2]>> = modes
-            .iter()
-            .map(|(_, raw)| {
-                let mut work = vec![[0.0; 2]; frame.members.len()];
-                for (element, [xy, xz]) in mesh.elements.iter().zip(operator.work(raw)) {
-                    let sum = &mut work[element.member];
-                    *sum = [sum[0] + xz, sum[1] + xy];
-                }
-                work
-            })
-            .collect();
+    pub(super) fn lengths(&self, state: usize, operator: &Compression<'_>, modes: &[(f64, Vec<f64>)]) -> Vec<Decided> {
         let one = |(member, compression_n): (usize, f64)| {
+            let works: Vec<[f64; 2]> = modes.iter().map(|(_, raw)| work(operator, member, raw)).collect();
             let length_mm = std::array::from_fn(|axis| {
-                let takes_part =
-                    |((value, _), work): &(&(f64, Vec<f64>), &Vec<[f64; 2]>)| work[member][axis] >= TAKES_PART * *value;
-                let mode = modes.iter().zip(&works).find(takes_part);
+                let mode = modes.iter().zip(&works).find(|((value, _), work)| work[axis] >= TAKES_PART * *value);
                 mode.map(|((value, _), _)| PI * (self.stiffness[member][axis] * value / compression_n).sqrt())
             });
             Decided { member, length_mm }
         };
         self.decided_in(state).map(one).collect()
     }
+}
+
+/// Work of a member's compression in a mode, for bending about y and about z.
+fn work(operator: &Compression<'_>, member: usize, raw: &[f64]) -> [f64; 2] {
+    operator.refined.system.mesh.bars(member).fold([0.0; 2], |sum, bar| {
+        let [xy, xz] = operator.work_of(bar, raw);
+        [sum[0] + xz, sum[1] + xy]
+    })
+}
+
+/// A half wave of a member about y (0) or z (1), by raw degree of freedom: its places moved across, its bars bent between.
+fn bow(frame: &Frame, refined: &Refined, member: usize, axis: usize) -> Vec<f64> {
+    let mesh = &refined.system.mesh;
+    let placed = &frame.members[member];
+    let mut raw = vec![0.0; refined.raw_count()];
+    let (first, last) = mesh.spans[member];
+    for place in first..last {
+        let turn = PI * mesh.places[place].at_mm / placed.length_mm;
+        // Not quite even, so that no mode is at right angles to it.
+        let (across, slope) = (turn.sin() + 0.2 * (2.0 * turn).sin(), turn.cos() + 0.4 * (2.0 * turn).cos());
+        let (along, about, sign) = if axis == 0 { (2, 1, -1.0) } else { (1, 2, 1.0) };
+        for i in 0..3 {
+            raw[6 * place + i] = across * placed.axes[along][i];
+            raw[6 * place + 3 + i] = sign * slope * PI / placed.length_mm * placed.axes[about][i];
+        }
+    }
+    refined.bend(mesh.bars(member), 1 - axis, &mut raw);
+    raw
 }

@@ -1,87 +1,77 @@
-//! The combinations' geometric matrices in the common space, bar by bar.
+//! The combinations' geometric matrices in the common space, as sums over load cases.
 
-use super::super::divide::Divided;
+use super::super::inner::{Bending, Coordinates, Press, Refined};
 use super::super::krylov::{Ritz, Space};
-use super::super::operators::local;
-use super::{Axial, pressed};
+use super::{Axial, SETTLED};
 use crate::design::Frame;
 
-/// Work of a compression of 1 N in each divided bar on the space's vectors.
+/// Work of each load case's compression on the space's vectors.
 pub(super) struct Shares {
     count: usize,
-    /// Per divided bar that is pressed in some combination: entries for bending in x-y and in x-z, row by row.
-    bars: Vec<Option<[Vec<f64>; 2]>>,
-    /// Entries of each load case, both planes.
+    /// Entries of each load case, row by row.
     cases: Vec<Vec<f64>>,
 }
 
 impl Shares {
-    pub(super) fn new(frame: &Frame, divided: &Divided, space: &Space, axial: &Axial, envelope: &[f64]) -> Self {
+    pub(super) fn new(frame: &Frame, refined: &Refined, space: &Space, axial: &Axial, envelope: &[f64]) -> Self {
         let count = space.len();
-        let mesh = &divided.system.mesh;
-        let bars: Vec<Option<[Vec<f64>; 2]>> = mesh
-            .elements
-            .iter()
-            .zip(&divided.within)
-            .map(|(element, (bar, _))| {
-                if envelope[*bar] <= 0.0 {
-                    return None;
-                }
-                let axes = &frame.members[element.member].axes;
-                let moves: Vec<_> = space.raw.iter().map(|raw| local(axes, raw, element.start)).collect();
-                Some([[1.0, 0.0], [0.0, 1.0]].map(|unit| {
-                    let mut entries = vec![0.0; count * count];
-                    for (i, one) in moves.iter().enumerate() {
-                        let forces = element.bar.geometric_forces(one, unit);
-                        for (j, other) in moves[..=i].iter().enumerate() {
-                            let entry: f64 = forces.iter().zip(other).map(|(f, u)| f * u).sum();
-                            entries[i * count + j] = entry;
-                            entries[j * count + i] = entry;
-                        }
+        let mut cases = vec![vec![0.0; count * count]; axial.0.len()];
+        let pressed = refined.system.mesh.elements.iter().enumerate().filter(|(bar, _)| envelope[*bar] > 0.0);
+        for (bar, element) in pressed {
+            let axes = &frame.members[element.member].axes;
+            let moved: Vec<[Coordinates; 2]> =
+                space.raw.iter().map(|raw| refined.coordinates(bar, axes, raw)).collect();
+            let press: Vec<Press> = axial.0.iter().map(|case| Press::between(case[bar])).collect();
+            let units = [Press { mean: 1.0, half: 0.0 }, Press { mean: 0.0, half: 1.0 }];
+            for (unit, share) in units.into_iter().zip([|p: &Press| p.mean, |p: &Press| p.half]) {
+                let shares: Vec<f64> = press.iter().map(share).collect();
+                if shares.iter().any(|share| *share != 0.0) {
+                    let entries = works(&refined.bars[bar], unit, &moved);
+                    for (case, share) in cases.iter_mut().zip(shares) {
+                        case.iter_mut().zip(&entries).for_each(|(sum, entry)| *sum += share * entry);
                     }
-                    entries
-                }))
-            })
-            .collect();
-        let cases = axial.0.iter().map(|forces| case(count, &bars, &pressed(&divided.within, forces))).collect();
-        Self { count, bars, cases }
+                }
+            }
+        }
+        cases.iter_mut().for_each(|case| mirror(case, count));
+        Self { count, cases }
     }
 
-    /// Modes of a combination in the space, greatest 1/alpha first.
-    pub(super) fn ritz(&self, space: &Space, terms: &[(usize, f64)]) -> Vec<Ritz> {
+    /// Modes of a combination in the space, greatest 1/alpha first. Where they are not `wanted` whatever they are and none
+    /// can come under [`SETTLED`], none: the greatest eigenvalue is at most the root of the sum of all entries squared.
+    pub(super) fn ritz(&self, space: &Space, terms: &[(usize, f64)], wanted: bool) -> Vec<Ritz> {
         let mut sum = vec![0.0; self.count * self.count];
         for (case, factor) in terms {
             sum.iter_mut().zip(&self.cases[*case]).for_each(|(s, c)| *s += factor * c);
         }
-        space.ritz(&sum)
-    }
-
-    /// Work of a member's compression in a mode, for bending in its x-y and its x-z plane.
-    pub(super) fn work(&self, divided: &Divided, member: usize, axial: &[[f64; 2]], shares: &[f64]) -> [f64; 2] {
-        let mesh = &divided.system.mesh;
-        let (first, last) = mesh.spans[member];
-        let from = mesh.elements.partition_point(|e| e.start < first);
-        let to = from + (last - first).saturating_sub(1);
-        let compression = pressed(&divided.within[from..to], axial);
-        let mut work = [0.0; 2];
-        for (entries, compression) in self.bars[from..to].iter().zip(compression) {
-            let Some(entries) = entries else { continue };
-            for (work, entries) in work.iter_mut().zip(entries) {
-                let rows = entries.chunks(self.count).zip(shares);
-                let square: f64 =
-                    rows.map(|(row, s)| s * row.iter().zip(shares).map(|(e, t)| e * t).sum::<f64>()).sum();
-                *work += compression * square;
-            }
+        let most = sum.iter().map(|entry| entry * entry).sum::<f64>().sqrt();
+        if !wanted && most < 1.0 / SETTLED {
+            return Vec::new();
         }
-        work
+        space.ritz(&sum)
     }
 }
 
-fn case(count: usize, bars: &[Option<[Vec<f64>; 2]>], pressed: &[f64]) -> Vec<f64> {
-    let mut sum = vec![0.0; count * count];
-    for (entries, pressed) in bars.iter().zip(pressed) {
-        let Some([y, z]) = entries else { continue };
-        sum.iter_mut().zip(y.iter().zip(z)).for_each(|(s, (y, z))| *s += pressed * (y + z));
+/// Work of a compression in a bar on pairs of vectors, both planes together; the lower triangle.
+fn works(bar: &[Bending; 2], unit: Press, moved: &[[Coordinates; 2]]) -> Vec<f64> {
+    let count = moved.len();
+    let mut entries = vec![0.0; count * count];
+    for (plane, bending) in bar.iter().enumerate() {
+        for (i, one) in moved.iter().enumerate() {
+            let forces = bending.forces(unit, &one[plane]);
+            for (j, other) in moved[..=i].iter().enumerate() {
+                let both = forces[..bending.order].iter().zip(&other[plane]);
+                entries[i * count + j] += both.map(|(f, u)| f * u).sum::<f64>();
+            }
+        }
     }
-    sum
+    entries
+}
+
+fn mirror(entries: &mut [f64], count: usize) {
+    for i in 0..count {
+        for j in 0..i {
+            entries[j * count + i] = entries[i * count + j];
+        }
+    }
 }

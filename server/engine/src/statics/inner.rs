@@ -1,0 +1,280 @@
+//! Shapes within a bar beside its own cubic ones, so that its buckling is exact without cutting it.
+//!
+//! Inner shapes are clamped at both ends and orthonormal in the bar's own stiffness. On the bar's own shapes, which need
+//! no load between the ends, they do no work: the equations of the frame stay as they are, and each inner shape adds one
+//! unknown of stiffness one that nothing else is tied to. Only compression couples them. (Hierarchical shapes: Zienkiewicz
+//! and Taylor, The Finite Element Method, 5th ed. 2000, volume 1, 8.2; from memory, tested against closed forms.)
+//!
+//! Their moments are Legendre polynomials from the second on, with shear flexibility the odd ones less a part of the
+//! first, so that both ends stay.
+
+use super::element::Bar;
+use super::krylov::Equations;
+use super::system::System;
+use crate::design::vector::{Triad, dot};
+use std::ops::Range;
+
+/// Points of the quadrature: exact for two shapes of [`INNER_MAX`] and a compression that changes along the bar.
+const POINTS: usize = 12;
+/// Most inner shapes of a bar and plane.
+pub const INNER_MAX: usize = 7;
+/// End displacements of a bar in one plane.
+const ENDS: usize = 4;
+
+/// Displacements, or forces on them, of a bar's bending in one plane; past its order nothing.
+pub type Coordinates = [f64; ENDS + INNER_MAX];
+
+/// Compression of a bar, N: `mean` + `half` at its start, `mean` - `half` at its end.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Press {
+    /// At the middle.
+    pub mean: f64,
+    /// Half of what it loses along the bar.
+    pub half: f64,
+}
+
+impl Press {
+    /// From axial forces at both ends, tension positive.
+    pub fn between([start, end]: [f64; 2]) -> Self {
+        Self { mean: -0.5 * (start + end), half: 0.5 * (end - start) }
+    }
+}
+
+/// Bending of a bar in one plane: two end displacements and turns (turned so that both planes look alike), then the
+/// inner shapes.
+#[derive(Clone, Debug)]
+pub struct Bending {
+    /// Number of coordinates.
+    pub order: usize,
+    /// Geometric matrix for a compression of 1 N, row by row.
+    even: Vec<f64>,
+    /// The same for one that goes from 1 N at the start to -1 N at the end.
+    tilted: Vec<f64>,
+}
+
+impl Bending {
+    /// With `count` inner shapes for a bar of stiffness `ei` and shear parameter `phi`.
+    fn new(points: &[Point; POINTS], length: f64, ei: f64, phi: f64, count: usize) -> Self {
+        let order = ENDS + count;
+        let inner = inner_slopes(points, ei / length, phi, count);
+        let (mut even, mut tilted) = (vec![0.0; order * order], vec![0.0; order * order]);
+        for (q, Point { s, weight, .. }) in points.iter().enumerate() {
+            let mut slopes = [0.0; ENDS + INNER_MAX];
+            slopes[..ENDS].copy_from_slice(&end_slopes(length, phi, *s));
+            slopes[ENDS..order].iter_mut().zip(&inner).for_each(|(slope, shape)| *slope = shape[q]);
+            for i in 0..order {
+                for j in 0..order {
+                    let entry = weight * length * slopes[i] * slopes[j];
+                    even[i * order + j] += entry;
+                    tilted[i * order + j] += (1.0 - 2.0 * s) * entry;
+                }
+            }
+        }
+        Self { order, even, tilted }
+    }
+
+    /// Geometric matrix times coordinates.
+    pub fn forces(&self, press: Press, moved: &[f64]) -> Coordinates {
+        let mut forces = [0.0; ENDS + INNER_MAX];
+        for (matrix, press) in [(&self.even, press.mean), (&self.tilted, press.half)] {
+            if press == 0.0 {
+                continue;
+            }
+            // Column by column: sums side by side.
+            for (column, moved) in matrix.chunks_exact(self.order).zip(moved) {
+                let by = press * moved;
+                forces.iter_mut().zip(column).for_each(|(force, k)| *force += k * by);
+            }
+        }
+        forces
+    }
+}
+
+/// Slopes of the bar's own shapes at `s` of its length, for its end displacements and turns.
+fn end_slopes(length: f64, phi: f64, s: f64) -> [f64; ENDS] {
+    let over = 1.0 / (1.0 + phi);
+    let across = (-phi - 6.0 * s + 6.0 * s * s) / length * over;
+    let near = (1.0 + 0.5 * phi - (4.0 + phi) * s + 3.0 * s * s) * over;
+    let far = (-0.5 * phi - (2.0 - phi) * s + 3.0 * s * s) * over;
+    [across, near, -across, far]
+}
+
+/// Slopes of the inner shapes at the points of the quadrature, for a bar with E I / l = `stiffness`.
+fn inner_slopes(points: &[Point; POINTS], stiffness: f64, phi: f64, count: usize) -> Vec<[f64; POINTS]> {
+    let psi = phi / 12.0;
+    // Curvature, shear strain's share of the work, and slope of each shape at the points.
+    let mut shapes: Vec<[[f64; POINTS]; 3]> = Vec::with_capacity(count);
+    for k in 2..2 + count {
+        let part = if k % 2 == 1 { -phi / (1.0 + phi) } else { 0.0 };
+        let mut shape = [[0.0; POINTS]; 3];
+        for (q, Point { s, values, changes, .. }) in points.iter().enumerate() {
+            let change = changes[k] + 2.0 * part;
+            let turn = (values[k + 1] - values[k - 1]) / (4 * k + 2) as f64 + part * (s * s - s);
+            shape[0][q] = values[k] + part * values[1];
+            shape[1][q] = psi.sqrt() * change;
+            shape[2][q] = turn - psi * change;
+        }
+        let work = |a: &[[f64; POINTS]; 3], b: &[[f64; POINTS]; 3]| -> f64 {
+            let at = |q: usize| a[0][q] * b[0][q] + a[1][q] * b[1][q];
+            points.iter().enumerate().map(|(q, point)| stiffness * point.weight * at(q)).sum()
+        };
+        for before in &shapes {
+            let share = work(before, &shape);
+            shape.iter_mut().flatten().zip(before.iter().flatten()).for_each(|(x, y)| *x -= share * y);
+        }
+        let size = work(&shape, &shape).sqrt().recip();
+        shape.iter_mut().flatten().for_each(|x| *x *= size);
+        shapes.push(shape);
+    }
+    shapes.into_iter().map(|shape| shape[2]).collect()
+}
+
+/// Legendre polynomials of `s` in 0 to 1, and how they change with it.
+fn legendre(s: f64) -> ([f64; POINTS + 1], [f64; POINTS + 1]) {
+    let x = 2.0 * s - 1.0;
+    let (mut values, mut changes) = ([1.0; POINTS + 1], [0.0; POINTS + 1]);
+    values[1] = x;
+    changes[1] = 2.0;
+    for k in 1..POINTS {
+        let n = k as f64;
+        values[k + 1] = ((2.0 * n + 1.0) * x * values[k] - n * values[k - 1]) / (n + 1.0);
+        changes[k + 1] = changes[k - 1] + 2.0 * (2.0 * n + 1.0) * values[k];
+    }
+    (values, changes)
+}
+
+/// A point of the quadrature, with Legendre's polynomials there and how they change.
+struct Point {
+    s: f64,
+    weight: f64,
+    values: [f64; POINTS + 1],
+    changes: [f64; POINTS + 1],
+}
+
+/// Gauss and Legendre on 0 to 1.
+fn quadrature() -> [Point; POINTS] {
+    std::array::from_fn(|i| {
+        let turn = std::f64::consts::PI * (i as f64 + 0.75) / (POINTS as f64 + 0.5);
+        let mut s = 0.5 - 0.5 * turn.cos();
+        for _ in 0..6 {
+            let (values, changes) = legendre(s);
+            s -= values[POINTS] / changes[POINTS];
+        }
+        let (values, changes) = legendre(s);
+        let weight = 1.0 / (s * (1.0 - s) * changes[POINTS] * changes[POINTS]);
+        Point { s, weight, values, changes }
+    })
+}
+
+/// A system whose bars have inner shapes. Its unknowns are those of the system, then the inner ones; its raw degrees of
+/// freedom likewise.
+pub struct Refined {
+    /// The frame's equations.
+    pub system: System,
+    /// Per bar: bending in x-y and in x-z.
+    pub bars: Vec<[Bending; 2]>,
+    /// Per bar: first raw degree of freedom of its inner shapes, those in x-y before those in x-z.
+    first: Vec<usize>,
+    inner: usize,
+}
+
+impl Refined {
+    /// With a number of inner shapes for each bar and plane (at most [`INNER_MAX`]).
+    pub fn new(system: System, counts: &[usize]) -> Self {
+        let points = quadrature();
+        let bending = |bar: &Bar, count: usize| {
+            let of = |ei, phi| Bending::new(&points, bar.length, ei, phi, count.min(INNER_MAX));
+            [of(bar.eiz, bar.phi_y()), of(bar.eiy, bar.phi_z())]
+        };
+        let bars: Vec<[Bending; 2]> =
+            system.mesh.elements.iter().zip(counts).map(|(element, count)| bending(&element.bar, *count)).collect();
+        let mut next = system.mesh.raw_count();
+        let mut first = Vec::with_capacity(bars.len());
+        for bar in &bars {
+            first.push(next);
+            next += bar.iter().map(|plane| plane.order - ENDS).sum::<usize>();
+        }
+        let inner = next - system.mesh.raw_count();
+        Self { system, bars, first, inner }
+    }
+
+    /// Bends bars within one plane (0: x-y, 1: x-z), each by its first inner shapes.
+    pub fn bend(&self, bars: Range<usize>, plane: usize, raw: &mut [f64]) {
+        for bar in bars {
+            let count = self.bars[bar].each_ref().map(|plane| plane.order - ENDS);
+            let first = self.first[bar] + plane * count[0];
+            raw[first..first + count[plane]].iter_mut().take(2).for_each(|r| *r = 1.0);
+        }
+    }
+
+    /// Coordinates of a bar's bending in both planes, from displacements by raw degree of freedom.
+    pub fn coordinates(&self, bar: usize, axes: &Triad, raw: &[f64]) -> [Coordinates; 2] {
+        let start = 6 * self.system.mesh.elements[bar].start;
+        let mut moved = [[0.0; ENDS + INNER_MAX]; 2];
+        for (end, of) in raw[start..start + 12].as_chunks::<3>().0.as_chunks::<2>().0.iter().enumerate() {
+            let [by, turned] = of;
+            // In x-y a positive turn about z raises y along x; in x-z a positive turn about y lowers z.
+            moved[0][2 * end] = dot(axes[1], *by);
+            moved[0][2 * end + 1] = dot(axes[2], *turned);
+            moved[1][2 * end] = dot(axes[2], *by);
+            moved[1][2 * end + 1] = -dot(axes[1], *turned);
+        }
+        let mut first = self.first[bar];
+        for (moved, bending) in moved.iter_mut().zip(&self.bars[bar]) {
+            let count = bending.order - ENDS;
+            moved[ENDS..ENDS + count].copy_from_slice(&raw[first..first + count]);
+            first += count;
+        }
+        moved
+    }
+
+    /// Adds forces on a bar's coordinates to those by raw degree of freedom.
+    pub fn add(&self, bar: usize, axes: &Triad, of: &[Coordinates; 2], raw: &mut [f64]) {
+        let start = 6 * self.system.mesh.elements[bar].start;
+        for (end, raw) in raw[start..start + 12].as_chunks_mut::<6>().0.iter_mut().enumerate() {
+            let [[y, about_z], [z, about_y]] = of.map(|of| [of[2 * end], of[2 * end + 1]]);
+            for i in 0..3 {
+                raw[i] += axes[1][i] * y + axes[2][i] * z;
+                raw[3 + i] += axes[2][i] * about_z - axes[1][i] * about_y;
+            }
+        }
+        let mut first = self.first[bar];
+        for (of, bending) in of.iter().zip(&self.bars[bar]) {
+            let count = bending.order - ENDS;
+            raw[first..first + count].iter_mut().zip(&of[ENDS..]).for_each(|(r, f)| *r += f);
+            first += count;
+        }
+    }
+}
+
+impl Equations for Refined {
+    fn order(&self) -> usize {
+        self.system.order() + self.inner
+    }
+
+    fn raw_count(&self) -> usize {
+        self.system.mesh.raw_count() + self.inner
+    }
+
+    fn reduce(&self, raw: &[f64], reduced: &mut [f64]) {
+        let (frame, inner) = raw.split_at(self.system.mesh.raw_count());
+        let (of_frame, of_inner) = reduced.split_at_mut(self.system.order());
+        self.system.reduce(frame, of_frame);
+        of_inner.copy_from_slice(inner);
+    }
+
+    fn expand(&self, unknowns: &[f64], raw: &mut [f64]) {
+        let (frame, inner) = unknowns.split_at(self.system.order());
+        let (of_frame, of_inner) = raw.split_at_mut(self.system.mesh.raw_count());
+        self.system.expand(frame, of_frame);
+        of_inner.copy_from_slice(inner);
+    }
+
+    fn solve(&self, right: &mut [f64], columns: usize) {
+        // Inner unknowns have a stiffness of one.
+        self.system.factor.solve_apart(right, columns, self.order());
+    }
+}
+
+#[cfg(test)]
+mod tests;
