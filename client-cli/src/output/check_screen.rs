@@ -106,7 +106,7 @@ fn of_the_whole(sheet: &mut Sheet, findings: &Findings, whole: Whole) {
     if let Some(text) = sways {
         sheet.paragraph(&format!("{text}."));
     }
-    let held = whole::hold_downs(findings);
+    let held = &findings.hold_downs;
     if let Some(first) = held.first() {
         let rest = held.len() - 1;
         let more = if rest > 0 { format!(", {rest} more (batten why design)") } else { String::new() };

@@ -38,6 +38,11 @@ pub struct LoadPath {
 /// Longest way that is followed; a frame that is deeper than this is shown in part.
 const MOST_STEPS: usize = 16;
 
+/// The first that none is greater than by more than a hair: rounding does not choose between the sides of a frame.
+pub fn first_greatest<T>(items: impl Iterator<Item = T>, size: impl Fn(&T) -> f64) -> Option<T> {
+    items.reduce(|best, item| if size(&item) > size(&best) * (1.0 + 1e-6) { item } else { best })
+}
+
 /// Follows the load through `tag` in that state.
 pub fn load_path(design: &Design, state: &StateResults, tag: &str) -> LoadPath {
     let frame = Joined { design, state, anchor_tags: anchor_tags(design) };
@@ -47,7 +52,7 @@ pub fn load_path(design: &Design, state: &StateResults, tag: &str) -> LoadPath {
     while above.len() < MOST_STEPS {
         let links = frame.links(&top);
         let pressing = links.iter().filter(|link| link.up_n < 0.0 && !link.vehicle && !seen.contains(&link.other));
-        let Some(most) = pressing.min_by(|a, b| a.up_n.total_cmp(&b.up_n)) else { break };
+        let Some(most) = first_greatest(pressing, |link| -link.up_n) else { break };
         if -most.up_n <= frame.own_load(&links) {
             break;
         }
@@ -120,7 +125,7 @@ impl Joined<'_> {
             let links = self.links(&at_member);
             let held = self.held(&at_member);
             let carrying = links.into_iter().filter(|link| link.up_n > 0.0 && !seen.contains(&link.other));
-            let Some(most) = carrying.max_by(|a, b| a.up_n.total_cmp(&b.up_n)) else { break };
+            let Some(most) = first_greatest(carrying, |link| link.up_n) else { break };
             let Link { other, vehicle, at, up_n } = most;
             steps.push(Step { to: other.clone(), vehicle, at, force_n: up_n, elsewhere_n: held - up_n });
             if vehicle {

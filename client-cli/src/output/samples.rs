@@ -216,7 +216,7 @@ pub fn of_the_whole(checks: Vec<Check>) -> Findings {
     };
     let hold_down =
         |anchor: &str, force_n| HoldDown { anchor: anchor.into(), combination: "kneeling at the edge".into(), force_n };
-    findings.hold_downs = vec![hold_down("P1/floor", 45.0), hold_down("P3/floor", 180.0)];
+    findings.hold_downs = vec![hold_down("P3/floor", 180.0), hold_down("P1/floor", 45.0)];
     findings.headroom = vec![Headroom {
         deck: "D1".into(),
         under: None,

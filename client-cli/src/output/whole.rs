@@ -52,13 +52,6 @@ pub fn stiffen(stability: &Stability) -> String {
     }
 }
 
-/// The anchors that must hold down, the greatest force first.
-pub fn hold_downs(findings: &Findings) -> Vec<&HoldDown> {
-    let mut all: Vec<&HoldDown> = findings.hold_downs.iter().collect();
-    all.sort_by(|a, b| b.force_n.total_cmp(&a.force_n).then_with(|| a.anchor.cmp(&b.anchor)));
-    all
-}
-
 /// `P3/floor must hold down 180 N (18 kg)`.
 pub fn hold_down(item: &HoldDown) -> String {
     format!("{} must hold down {}", item.anchor, figures::force(item.force_n))

@@ -101,7 +101,7 @@ fn folding(sheet: &mut Sheet, findings: &Findings) {
 
 /// A table of the anchors that must hold down.
 pub fn holding_down(sheet: &mut Sheet, findings: &Findings) {
-    let all = whole::hold_downs(findings);
+    let all = &findings.hold_downs;
     if all.is_empty() {
         return;
     }

@@ -1,7 +1,7 @@
 //! `why`: who presses on a member, where the load goes, the sum, the clause, what is assumed, what would mend it.
 
 use super::columns::{Side, table};
-use super::load_path::{LoadPath, load_path};
+use super::load_path::{LoadPath, first_greatest, load_path};
 use super::sheet::Sheet;
 use super::{figures, places, whole, whole_screen, words};
 use battenboard_engine::design::{DeckSurface, Design, Posture, anchor_tags};
@@ -133,7 +133,7 @@ fn as_it_comes<'f>(findings: &'f Findings, check: &Check) -> Option<(&'f StateRe
 fn most_loaded_under(design: &Design, state: &StateResults, deck: &str) -> Option<String> {
     let deck = design.decks.iter().find(|item| item.tag == deck)?;
     let load = |tag: &String| load_path(design, state, tag).top_load_n;
-    deck.carried_by.iter().max_by(|a, b| load(a).total_cmp(&load(b))).cloned()
+    first_greatest(deck.carried_by.iter(), |tag| load(tag)).cloned()
 }
 
 /// Each deck over a member, in words, with the people who are on it in this combination.
@@ -302,7 +302,7 @@ fn greatest_force<'f>(findings: &'f Findings, tag: &str) -> Option<(&'f str, &'f
     let states = findings.results.as_ref()?.states.iter().filter(strength);
     let points = states
         .flat_map(|state| state.joints.iter().chain(&state.reactions).map(move |point| (state.name.as_str(), point)));
-    points.filter(|(_, point)| point.tag == tag).max_by(|(_, a), (_, b)| size(a).total_cmp(&size(b)))
+    first_greatest(points.filter(|(_, point)| point.tag == tag), |(_, point)| size(point))
 }
 
 fn size(point: &PointForces) -> f64 {

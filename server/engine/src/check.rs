@@ -56,7 +56,10 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
     checks.extend(decks.checks);
     // Worst first; ties by tag and kind, so that the order never depends on how it was computed.
     checks.sort_by(|a, b| {
-        b.utilisation.total_cmp(&a.utilisation).then_with(|| a.tag.cmp(&b.tag)).then_with(|| a.kind.cmp(&b.kind))
+        rank(b.utilisation)
+            .total_cmp(&rank(a.utilisation))
+            .then_with(|| a.tag.cmp(&b.tag))
+            .then_with(|| a.kind.cmp(&b.kind))
     });
     let mut findings = Findings {
         shape: SHAPE,
@@ -89,6 +92,15 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
         mend::add(frame, &mut findings, stop)?;
     }
     Ok(findings)
+}
+
+/// A figure to eight digits: equal for what only rounding keeps apart.
+fn rank(figure: f64) -> f64 {
+    if figure == 0.0 || !figure.is_finite() {
+        return figure;
+    }
+    let unit = 10_f64.powi(figure.abs().log10().floor() as i32 - 7);
+    (figure / unit).round() * unit
 }
 
 /// Faults keep parts from being computed, gaps among them.

@@ -43,7 +43,7 @@ pub struct Findings {
     /// Sway, buckling and vibration of the frame as a whole.
     #[serde(default)]
     pub stability: Stability,
-    /// Anchors that must hold the frame down, each in its worst combination.
+    /// Anchors that must hold the frame down, each in its worst combination, the greatest force first.
     #[serde(default)]
     pub hold_downs: Vec<HoldDown>,
     /// Clear height over each deck where people lie or sit, where the vehicle's inside is known or a deck is above it.

@@ -69,9 +69,9 @@ pub fn row(key: &Key, findings: &Findings, now: i64) -> AppResult<Row> {
     })
 }
 
-/// Greatest utilisation and its member or deck.
+/// Greatest utilisation and its member or deck: checks stand worst first.
 pub fn worst(findings: &Findings) -> (Option<f64>, String) {
-    let worst = findings.checks.iter().max_by(|a, b| a.utilisation.total_cmp(&b.utilisation));
+    let worst = findings.checks.first();
     (worst.map(|check| check.utilisation), worst.map(|check| check.tag.clone()).unwrap_or_default())
 }
 

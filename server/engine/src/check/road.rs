@@ -127,7 +127,9 @@ pub fn hold_downs(
         .filter(|(_, (force_n, _))| *force_n > LEAST_N)
         .map(|(anchor, (force_n, combination))| HoldDown { anchor: tag(anchor), combination, force_n })
         .collect();
-    list.sort_by(|a, b| b.force_n.total_cmp(&a.force_n).then_with(|| a.anchor.cmp(&b.anchor)));
+    list.sort_by(|a, b| {
+        super::rank(b.force_n).total_cmp(&super::rank(a.force_n)).then_with(|| a.anchor.cmp(&b.anchor))
+    });
     Ok(list)
 }
 
