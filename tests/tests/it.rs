@@ -28,6 +28,8 @@ mod kill;
 mod outages;
 #[path = "it/remarks.rs"]
 mod remarks;
+#[path = "it/same_findings.rs"]
+mod same_findings;
 #[path = "it/scenarios.rs"]
 mod scenarios;
 #[path = "it/tokens.rs"]

@@ -38,6 +38,9 @@ const QUIET: f64 = 0.8;
 /// P h²/E I of a bar and the number of inner shapes that are good to 0.1 % up to it: no bar bears more than 4 pi² in the
 /// lowest mode, for which [`super::inner`]'s tests have the errors; further ones are waves within a bar.
 const INNER: [(f64, usize); 2] = [(2.0 * PI * PI, 3), (16.0 * PI * PI, 5)];
+/// Share of an eigenvalue from which the next ones are close to it, and how many of them are taken along.
+const CLOSE: f64 = 0.8;
+const CLOSE_MAX: usize = 4;
 /// Most vectors of the common space.
 const SPACE_MAX: usize = 24;
 /// Share of a mode's work in leaning chords over which the frame sways in it (P).
@@ -292,7 +295,11 @@ fn settle(
     results: &mut [Buckled],
 ) -> Result<(), CheckError> {
     let searches = asked.iter().map(|asked| {
-        let starts: Vec<_> = ritz[asked.state].iter().take(asked.modes).map(|r| space.raw_of(&r.shares)).collect();
+        // Modes that lie close (the left and the right of a frame) only settle together.
+        let estimates = &ritz[asked.state];
+        let close = estimates[asked.modes - 1].value * CLOSE;
+        let more = estimates[asked.modes..].iter().take(CLOSE_MAX).take_while(|mode| mode.value > close).count();
+        let starts: Vec<_> = estimates[..asked.modes + more].iter().map(|r| space.raw_of(&r.shares)).collect();
         Search::from(refined, &asked.operator, asked.modes, &starts)
     });
     let found = run(refined, searches.collect(), 8 * MODES_MAX, WITHIN).map_err(|_| too_large())?;

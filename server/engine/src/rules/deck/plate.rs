@@ -14,6 +14,9 @@ const TERMS: u32 = 30;
 /// Places read across and along the patch, ends included.
 const READ: usize = 5;
 
+/// Share of the greatest moment under which a moment is none.
+const NOTHING: f64 = 1e-9;
+
 /// Stiffness of a sheet, as ratios: its thickness cancels.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Plate {
@@ -59,8 +62,10 @@ impl Plate {
         let (xs, ys) = (places(over), places(patch));
         let used = self.used(span, over, patch, sheet, xs, ys);
         let mut width = sheet_width;
-        for (x, row) in xs.iter().zip(used) {
-            let beam = beam_moment(span, over, *x) * patch_width;
+        let beams = xs.map(|x| beam_moment(span, over, x) * patch_width);
+        let greatest = beams.into_iter().fold(0.0, f64::max);
+        // Over a member both moments are nothing, and their ratio is rounding.
+        for (beam, row) in beams.into_iter().zip(used).filter(|(beam, _)| *beam > NOTHING * greatest) {
             for moment in row.into_iter().filter(|moment| *moment > 0.0) {
                 width = width.min(beam / moment);
             }
@@ -286,5 +291,14 @@ mod tests {
         assert!(edge > 80.0 && edge < 0.75 * inside, "{edge}");
         assert!(narrow > 80.0 && narrow <= 120.0, "{narrow}");
         assert_eq!(width([0.0, 80.0], [0.0, 80.0]), 80.0);
+    }
+
+    /// A patch that reaches to the far member is as wide as one that reaches to the near one.
+    #[test]
+    fn both_members_are_alike() {
+        let plate = Plate::new([10_719.0, 6781.0], 620.0, 42.9 / 33.2);
+        let width = |over| plate.effective_width_mm(285.0, over, [560.0, 640.0], [0.0, 1200.0]);
+        let (near, far) = (width([0.0, 67.5]), width([217.5, 285.0]));
+        assert!(near > 90.0 && (near - far).abs() < 1e-9 * near, "{near} {far}");
     }
 }
