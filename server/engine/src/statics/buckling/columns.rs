@@ -13,6 +13,9 @@ use std::f64::consts::PI;
 
 /// Share of its own pinned Euler load under which a member is no column (P).
 const CRITICAL: f64 = 0.01;
+/// Modes over this factor decide no length, and a member that is in none under it keeps its whole or held length unless
+/// that gives it under a quarter of this: what it bears is under a hundredth of what buckles it (P).
+const DECIDES: f64 = 100.0;
 /// Share of a mode's work from which a member takes part in it (P).
 const TAKES_PART: f64 = 0.1;
 /// Most members whose own buckling is looked at; further ones keep their whole or held length (P).
@@ -38,13 +41,21 @@ pub struct Column {
     pub length_mm: [f64; 2],
 }
 
+/// A member with the combination that presses it most.
+#[derive(Clone, Copy)]
+struct Pressed {
+    member: usize,
+    state: usize,
+    compression_n: f64,
+}
+
 /// Members that are pressed enough to be columns.
 pub(super) struct Columns {
     /// Per combination: member and its greatest compression.
     states: Vec<Vec<(usize, f64)>>,
     /// Such members, each once, in order, with the combination that presses it most: its length there holds for all (P: a
     /// length belongs to the frame and its load; where it is pressed most it decides).
-    members: Vec<(usize, usize)>,
+    members: Vec<Pressed>,
     /// E_0,05 I about y and about z, per member, N mm².
     stiffness: Vec<[f64; 2]>,
     /// Length between holds in the depth and the width direction, or the whole, per member.
@@ -99,7 +110,10 @@ impl Columns {
                 }
             }
         }
-        let members = most.iter().enumerate().filter_map(|(member, best)| Some((member, (*best)?.0))).collect();
+        let pressed = |(member, best): (usize, &Option<(usize, f64)>)| {
+            best.map(|(state, compression_n)| Pressed { member, state, compression_n })
+        };
+        let members = most.iter().enumerate().filter_map(pressed).collect();
         Self { states, members, stiffness, held_mm }
     }
 
@@ -111,7 +125,7 @@ impl Columns {
     /// Members that are pressed most in a combination, with their compression there.
     fn decided_in(&self, state: usize) -> impl Iterator<Item = (usize, f64)> + '_ {
         let pressed = self.states[state].iter().copied();
-        pressed.filter(move |(member, _)| self.members.iter().any(|(m, in_state)| m == member && *in_state == state))
+        pressed.filter(move |(member, _)| self.members.iter().any(|p| p.member == *member && p.state == state))
     }
 
     /// True where some member's length is decided in that combination.
@@ -130,18 +144,24 @@ impl Columns {
 
     /// Gives the bars of columns inner shapes, so that even between clamps they buckle rightly.
     pub(super) fn inner(&self, plain: &Mesh, counts: &mut [usize]) {
-        for (member, _) in &self.members {
+        for Pressed { member, .. } in &self.members {
             counts[plain.bars(*member)].iter_mut().for_each(|count| *count = (*count).max(INNER_COLUMN));
         }
     }
 
     /// Cuts the bars of columns likewise.
     pub(super) fn parts(&self, plain: &Mesh, parts: &mut [usize]) {
-        for (member, _) in &self.members {
+        for Pressed { member, .. } in &self.members {
             let bars = plain.bars(*member);
             let least = if bars.len() == 1 { PARTS_ALONE } else { PARTS_IN_LINE };
             parts[bars].iter_mut().for_each(|p| *p = (*p).max(least));
         }
+    }
+
+    /// Buckling factor of a member by itself between pins over its whole or held length.
+    fn by_itself(&self, pressed: &Pressed, axis: usize) -> f64 {
+        let Pressed { member, compression_n, .. } = *pressed;
+        PI * PI * self.stiffness[member][axis] / (self.held_mm[member][axis].powi(2) * compression_n)
     }
 
     /// Buckling lengths of all columns: where no mode decides, the smaller of the held length and that of the member alone
@@ -155,8 +175,11 @@ impl Columns {
         let mesh = &refined.system.mesh;
         let found = |member: usize| decided.iter().find(|d| d.member == member).map_or([None; 2], |d| d.length_mm);
         let mut open = Vec::new();
-        for (member, _) in &self.members {
-            open.extend((0..2).filter(|axis| found(*member)[*axis].is_none()).map(|axis| (*member, axis)));
+        for pressed in &self.members {
+            let member = pressed.member;
+            let undecided =
+                |axis: &usize| found(member)[*axis].is_none() && self.by_itself(pressed, *axis) < 0.25 * DECIDES;
+            open.extend((0..2).filter(undecided).map(|axis| (member, axis)));
         }
         open.truncate(ALONE_MAX);
         let operators: Vec<Compression<'_>> = open
@@ -180,7 +203,7 @@ impl Columns {
             let by_itself = open.iter().position(|o| *o == (member, axis)).map_or(0.0, |index| loads[index]);
             if by_itself > 0.0 { held.min(PI * (self.stiffness[member][axis] / by_itself).sqrt()) } else { held }
         };
-        let both = |(member, _): &(usize, usize)| {
+        let both = |Pressed { member, .. }: &Pressed| {
             let by_mode = found(*member);
             (*member, std::array::from_fn(|axis| by_mode[axis].unwrap_or_else(|| length(*member, axis))))
         };
@@ -193,7 +216,8 @@ impl Columns {
         let mut open: Vec<(usize, usize)> =
             self.decided_in(state).flat_map(|(member, _)| [(member, 0), (member, 1)]).collect();
         let mut asked = 0;
-        for (index, mode) in modes.iter().enumerate().take(MODES_MAX).take_while(|(_, mode)| mode.value > 0.0) {
+        let low = modes.iter().enumerate().take(MODES_MAX).take_while(|(_, mode)| mode.value * DECIDES > 1.0);
+        for (index, mode) in low {
             if open.is_empty() {
                 break;
             }
