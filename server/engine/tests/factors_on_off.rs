@@ -252,6 +252,23 @@ fn a_screwed_sheet_makes_k_crit_one() {
     assert_eq!([tips(&sheet, false), tips(&sheet, true), tips(&slats, true)], [true, false, true]);
 }
 
+/// Bedding is a pressure on the whole sheet, by hand: over a span of 300 mm 50 kg more are 1.35 x 50 g/A x 300²/8 of moment
+/// per mm of width, on W = 12²/6; twice that when a bump presses down with 1 g more.
+#[test]
+fn bedding_presses_on_its_deck() {
+    let surface = DeckSurface::Sheet { material: "birch plywood".into(), thickness_mm: 12.0, grain_across: true };
+    let demand = |bedding_kg: f64| {
+        let deck = Deck { surface: surface.clone(), bedding_kg, ..Deck::default() };
+        let found = Small::new(rectangle(45.0, 70.0), "C24").row(3, 300.0, deck).check();
+        find(&found, CheckKind::DeckBending).demand
+    };
+    // Three members 300 mm apart, 1000 mm long; the sheet reaches to the outer faces.
+    let area = (600.0 + 45.0) * 1000.0;
+    let by_hand = 2.0 * 1.35 * 50.0 * 9.80665 / area * 300.0 * 300.0 / 8.0 / (12.0 * 12.0 / 6.0);
+    let found = demand(150.0) - demand(100.0);
+    assert!((found - by_hand).abs() < 1e-6 * by_hand, "{found}, by hand {by_hand}");
+}
+
 /// Without a hold of its roll anywhere a deep member has no length between holds: said as not checked. A square has
 /// nothing to check.
 #[test]

@@ -111,3 +111,108 @@ pub(super) fn pieces(reach: &Reach, loads: Vec<Spread>, beam: &Beam) -> Vec<Piec
     }
     pieces
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const BEAM: Beam = Beam { bending_stiffness_n_mm2: 2.0e8, shear_stiffness_n: 4.0e5, resistance: None };
+
+    fn reach(length_mm: f64, cantilever: bool) -> Reach {
+        Reach { start_mm: 0.0, direction: 1.0, length_mm, cantilever }
+    }
+
+    /// Shear force, moment and displacement at a place.
+    fn at(pieces: &[Piece], place: f64) -> [f64; 3] {
+        let piece = pieces.iter().rev().find(|piece| piece.from_mm <= place);
+        piece.map_or([f64::NAN; 3], |piece| {
+            let s = place - piece.from_mm;
+            [value(&piece.vz, s), value(&piece.my, s), value(&piece.uz, s)]
+        })
+    }
+
+    fn close(found: f64, expected: f64) {
+        assert!((found - expected).abs() <= 1e-9 * expected.abs().max(1.0), "{found}, expected {expected}");
+    }
+
+    /// Closed forms of the simple beam: q l²/8, 5 q l⁴/384 E I, and q l²/8 G A_s by shear.
+    #[test]
+    fn an_even_load_over_the_whole_span() {
+        let (q, l) = (2.0, 400.0);
+        let pieces = pieces(&reach(l, false), vec![Spread { from_mm: 0.0, to_mm: l, line_n_mm: q }], &BEAM);
+        let [shear, moment, _] = at(&pieces, 0.0);
+        close(shear, -q * l / 2.0);
+        close(moment, 0.0);
+        let [shear, moment, sag] = at(&pieces, l / 2.0);
+        close(shear, 0.0);
+        close(moment.abs(), q * l * l / 8.0);
+        close(
+            sag,
+            -5.0 * q * l.powi(4) / (384.0 * BEAM.bending_stiffness_n_mm2) - q * l * l / 8.0 / BEAM.shear_stiffness_n,
+        );
+        close(at(&pieces, l)[2], 0.0);
+    }
+
+    /// A load beside the middle: the reactions by the lever, the sag under an almost single force F a² b²/(3 E I l) and
+    /// F a b/(l G A_s).
+    #[test]
+    fn a_load_beside_the_middle() {
+        let (l, a, force) = (400.0, 100.0, 200.0);
+        let spread = Spread { from_mm: a - 50.0, to_mm: a + 50.0, line_n_mm: force / 100.0 };
+        let wide = pieces(&reach(l, false), vec![spread], &BEAM);
+        close(at(&wide, 0.0)[0], -force * (l - a) / l);
+        close(at(&wide, l)[0], force * a / l);
+        close(at(&wide, 150.0)[1].abs(), force * a / l * (l - 150.0));
+        let spread = Spread { from_mm: a - 0.005, to_mm: a + 0.005, line_n_mm: force / 0.01 };
+        let narrow = pieces(&reach(l, false), vec![spread], &BEAM);
+        let b = l - a;
+        let bent = force * a * a * b * b / (3.0 * BEAM.bending_stiffness_n_mm2 * l);
+        let sheared = force * a * b / (l * BEAM.shear_stiffness_n);
+        let sag = at(&narrow, a)[2];
+        assert!((sag + bent + sheared).abs() < 1e-4 * (bent + sheared), "{sag}, expected {}", -bent - sheared);
+    }
+
+    /// Two loads add up.
+    #[test]
+    fn loads_add_up() {
+        let spreads = [
+            Spread { from_mm: 20.0, to_mm: 120.0, line_n_mm: 1.5 },
+            Spread { from_mm: 90.0, to_mm: 300.0, line_n_mm: 0.7 },
+        ];
+        for cantilever in [false, true] {
+            let of = |loads: Vec<Spread>| pieces(&reach(350.0, cantilever), loads, &BEAM);
+            let (both, one, other) = (of(spreads.to_vec()), of(vec![spreads[0]]), of(vec![spreads[1]]));
+            for place in [10.0, 100.0, 200.0, 320.0] {
+                let (both, one, other) = (at(&both, place), at(&one, place), at(&other, place));
+                (0..3).for_each(|i| close(both[i], one[i] + other[i]));
+            }
+        }
+    }
+
+    /// Closed forms of the cantilever under an even load: q l²/2, q l⁴/8 E I and q l²/2 G A_s.
+    #[test]
+    fn an_overhang_under_an_even_load() {
+        let (q, l) = (0.5, 150.0);
+        let pieces = pieces(&reach(l, true), vec![Spread { from_mm: 0.0, to_mm: l, line_n_mm: q }], &BEAM);
+        let [shear, moment, sag] = at(&pieces, 0.0);
+        close(shear, -q * l);
+        close(moment.abs(), q * l * l / 2.0);
+        close(sag, 0.0);
+        let [shear, moment, sag] = at(&pieces, l);
+        close(shear, 0.0);
+        close(moment, 0.0);
+        close(sag, -q * l.powi(4) / (8.0 * BEAM.bending_stiffness_n_mm2) - q * l * l / (2.0 * BEAM.shear_stiffness_n));
+    }
+
+    /// A load hanging over both ends of a reach is cut to it; one that goes the other way is turned round.
+    #[test]
+    fn ranges_are_cut_to_a_reach() {
+        let forward = Reach { start_mm: 1000.0, ..reach(400.0, false) };
+        assert_eq!(forward.cut([900.0, 1100.0]), Some([0.0, 100.0]));
+        assert_eq!(forward.cut([1300.0, 1600.0]), Some([300.0, 400.0]));
+        assert_eq!(forward.cut([1400.0, 1500.0]), None);
+        let back = Reach { direction: -1.0, ..forward };
+        assert_eq!(back.cut([900.0, 1100.0]), Some([0.0, 100.0]));
+        assert_eq!(back.cut([700.0, 800.0]), Some([200.0, 300.0]));
+    }
+}
