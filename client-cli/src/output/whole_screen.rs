@@ -55,23 +55,20 @@ fn factor(line: &StabilityLine) -> f64 {
 
 fn folding(sheet: &mut Sheet, findings: &Findings) {
     let lines = &findings.stability.lines;
-    if lines.is_empty() {
+    // Those over 20 have no figure, and the sentence above says so.
+    let mut worst: Vec<&StabilityLine> = lines.iter().filter(|line| line.buckling_factor.is_some()).collect();
+    if worst.is_empty() {
         return;
     }
-    let mut worst: Vec<&StabilityLine> = lines.iter().collect();
     // The sort is stable: equal ones stay in the order of the combinations.
     worst.sort_by(|a, b| factor(a).total_cmp(&factor(b)));
     let rows: Vec<Vec<String>> = worst
         .into_iter()
         .take(MOST_LINES)
         .map(|line| {
-            let how = match (line.buckling_factor, line.sways) {
-                (None, _) => "-",
-                (Some(_), true) => "leans over",
-                (Some(_), false) => "pieces bow",
-            };
+            let how = if line.sways { "leans over" } else { "pieces bow" };
             vec![
-                line.buckling_factor.map_or_else(|| "never".into(), figures::cut),
+                figures::cut(factor(line)),
                 how.to_owned(),
                 if line.members.is_empty() { "-".into() } else { words::list(&line.members, 2) },
                 if line.second_order { "yes".into() } else { "no".into() },
@@ -88,12 +85,8 @@ fn folding(sheet: &mut Sheet, findings: &Findings) {
         ("under", Side::Left),
     ];
     table(sheet, &heads, &rows);
-    let rest = lines.len().saturating_sub(MOST_LINES);
-    let more = if rest > 0 {
-        format!(" {rest} more loads fold it later, or at over 20 times (--json).")
-    } else {
-        String::new()
-    };
+    let more =
+        if lines.len() > rows.len() { " All other loads fold it later, or at over 20 times (--json)." } else { "" };
     sheet.paragraph(&format!(
         "Folds at: times its loads. Second order: forces reckoned on the frame as it leans and bows.{more}"
     ));
