@@ -350,8 +350,8 @@ fn leaning(analysis: &Analysis<'_>, operator: &Compression<'_>, shape: &[f64]) -
         let along: f64 = (0..3).map(|i| moved[i] * axis[i]).sum();
         let across = norm(sub(moved, scale(axis, along)));
         let length = mesh.places[last - 1].at_mm - mesh.places[*first].at_mm;
-        let from = mesh.elements.partition_point(|e| e.start < *first);
-        let bars = mesh.elements[from..].iter().zip(&operator.pressed[from..]).take(last - 1 - first);
+        let bars = mesh.bars(member);
+        let bars = mesh.elements[bars.clone()].iter().zip(&operator.pressed[bars]);
         let pressed: f64 = bars.map(|(element, pressed)| pressed[0].mean * element.bar.length).sum::<f64>() / length;
         chords += pressed * across * across / length;
     }
