@@ -96,7 +96,8 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
 
 /// A figure to eight digits: equal for what only rounding keeps apart.
 fn rank(figure: f64) -> f64 {
-    if figure == 0.0 || !figure.is_finite() {
+    // Under it the digits of a double are gone.
+    if figure.abs() < 1e-290 || !figure.is_finite() {
         return figure;
     }
     let unit = 10_f64.powi(figure.abs().log10().floor() as i32 - 7);
