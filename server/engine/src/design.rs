@@ -3,6 +3,7 @@
 
 mod boxes;
 pub mod canonical;
+pub mod carry;
 pub mod frame;
 pub mod model;
 mod resolve;

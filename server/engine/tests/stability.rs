@@ -19,7 +19,7 @@ mod vectors;
 
 use battenboard_engine::design::{Action, Axes, Design, Frame, Grip, Hold, Load, LoadKind, Material};
 use battenboard_engine::statics::buckling::{self, Buckled};
-use battenboard_engine::statics::{analyse, second_order, vibration};
+use battenboard_engine::statics::{analyse, second_order, sway, vibration};
 use book::Book;
 use convert::{Converted, tag};
 use std::f64::consts::PI;
@@ -257,4 +257,25 @@ fn a_beam_column_by_second_order() {
     // A lean moves both ends of a post that is held at both; only the bow and the load bend it.
     let expected = line / (k * k) * grown + 12_000.0 * bow * 8.0 / (angle * angle) * grown;
     close(middle, expected, 2e-3, "beam-column");
+}
+
+/// Notional pushes, by hand: a clamped post of height h under F leans by f F h³/(3 E I) and f F h/(G A_s), with f 0.055 of
+/// what is not people (P); the stiffness is the push over it.
+#[test]
+fn a_post_drifts_as_a_cantilever() {
+    let design = post(Hold::Rigid, None);
+    let frame = Frame::new(&design).unwrap();
+    let analysis = analyse(&frame, &|| false).unwrap();
+    let terms: Vec<(usize, f64)> = (0..analysis.cases.len()).map(|case| (case, 1.0)).collect();
+    let (drift, stiffness) = sway::drift(&analysis, &[&terms]).unwrap();
+    let bar = analysis.system.mesh.elements[0].bar;
+    let height = frame.members[0].length_mm;
+    let force = -analysis.solved.iter().map(|solved| solved.load_sum[2]).sum::<f64>();
+    assert!(force > 0.0);
+    let weaker = bar.eiy.min(bar.eiz);
+    let shear = if bar.eiy < bar.eiz { bar.gaz } else { bar.gay };
+    let soft = height.powi(3) / (3.0 * weaker) + height / shear;
+    close(drift.drift_mm, 0.055 * force * soft, 1e-9, "drift");
+    close(stiffness[drift.direction], 1.0 / soft, 1e-9, "stiffness");
+    close(drift.height_mm, height, 1e-12, "height");
 }
