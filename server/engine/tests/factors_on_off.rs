@@ -257,16 +257,21 @@ fn a_screwed_sheet_makes_k_crit_one() {
 #[test]
 fn bedding_presses_on_its_deck() {
     let surface = DeckSurface::Sheet { material: "birch plywood".into(), thickness_mm: 12.0, grain_across: true };
-    let demand = |bedding_kg: f64| {
+    let found = |bedding_kg: f64| {
         let deck = Deck { surface: surface.clone(), bedding_kg, ..Deck::default() };
-        let found = Small::new(rectangle(45.0, 70.0), "C24").row(3, 300.0, deck).check();
-        find(&found, CheckKind::DeckBending).demand
+        Small::new(rectangle(45.0, 70.0), "C24").row(3, 300.0, deck).check()
     };
+    let demand = |bedding_kg: f64| find(&found(bedding_kg), CheckKind::DeckBending).demand;
     // Three members 300 mm apart, 1000 mm long; the sheet reaches to the outer faces.
     let area = (600.0 + 45.0) * 1000.0;
     let by_hand = 2.0 * 1.35 * 50.0 * 9.80665 / area * 300.0 * 300.0 / 8.0 / (12.0 * 12.0 / 6.0);
-    let found = demand(150.0) - demand(100.0);
-    assert!((found - by_hand).abs() < 1e-6 * by_hand, "{found}, by hand {by_hand}");
+    let more = demand(150.0) - demand(100.0);
+    assert!((more - by_hand).abs() < 1e-6 * by_hand, "{more}, by hand {by_hand}");
+    // Where there is bedding there is a mattress, of which the thickness is assumed.
+    let assumed = |bedding_kg: f64| {
+        found(bedding_kg).assumptions.iter().any(|item| item.code == AssumptionCode::MattressThickness)
+    };
+    assert_eq!([assumed(0.0), assumed(100.0)], [false, true]);
 }
 
 /// Without a hold of its roll anywhere a deep member has no length between holds: said as not checked. A square has

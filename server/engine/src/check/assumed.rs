@@ -5,7 +5,7 @@ mod metal;
 use crate::check::holds;
 use crate::check::members::{self, SERVICE_CLASS};
 use crate::design::frame::FrameMaterial;
-use crate::design::{Frame, Grading, Grip, Material, ungraded};
+use crate::design::{Frame, Grading, Grip, Material, surface, ungraded};
 use crate::findings::{Assumption, AssumptionCode, Check, CheckKind, NotChecked, Unchecked};
 use crate::statics::Analysis;
 use crate::statics::load::PERSON_KG;
@@ -170,9 +170,9 @@ fn factors(frame: &Frame, list: &mut List) {
 }
 
 fn mattresses(frame: &Frame, list: &mut List) {
-    let taken = crate::fit::headroom::mattress_taken(frame);
+    let taken = surface::mattress_taken(frame.design());
     if !taken.is_empty() {
-        list.put(AssumptionCode::MattressThickness, taken, Some(crate::fit::headroom::MATTRESS_MM));
+        list.put(AssumptionCode::MattressThickness, taken, Some(surface::MATTRESS_MM));
     }
 }
 

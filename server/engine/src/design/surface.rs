@@ -197,3 +197,13 @@ fn surface(design: &Design, deck: &Deck) -> Result<(f64, f64), Violation> {
         }
     }
 }
+
+/// Thickness of a mattress, as bought, where there is bedding and the design does not say how thick, mm (common practice, no
+/// source): for the height over it, and for how high its mass is on the road.
+pub const MATTRESS_MM: f64 = 100.0;
+
+/// Tags of the decks whose mattress is taken as [`MATTRESS_MM`] thick.
+pub fn mattress_taken(design: &Design) -> Vec<String> {
+    let taken = design.decks.iter().filter(|deck| deck.bedding_kg > 0.0 && deck.mattress_mm.is_none());
+    taken.map(|deck| deck.tag.clone()).collect()
+}

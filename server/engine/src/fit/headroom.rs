@@ -5,7 +5,7 @@
 //! body measures, read. 900 mm is thus sitting as one sits on a bed, a little slumped.)
 
 use crate::design::frame::FrameMember;
-use crate::design::surface::FrameDeck;
+use crate::design::surface::{FrameDeck, MATTRESS_MM};
 use crate::design::{Deck, Frame, Posture};
 use crate::findings::{Headroom, Room};
 
@@ -17,8 +17,6 @@ pub const BENT_MM: f64 = 720.0;
 pub const SITTING_MM: f64 = 900.0;
 /// What is left of a mattress's thickness under a lying or sitting person (P).
 pub const PRESSED_SHARE: f64 = 0.75;
-/// Thickness of a mattress, as bought, where there is bedding and the design does not say how thick, mm (P).
-pub const MATTRESS_MM: f64 = 100.0;
 /// Least overlap in plan, mm, for one deck to be over another.
 const OVERLAP_MM: f64 = 1.0;
 
@@ -28,14 +26,6 @@ const OVERLAP_MM: f64 = 1.0;
 pub fn headroom(frame: &Frame) -> Vec<Headroom> {
     let used = frame.design().decks.iter().zip(&frame.decks).filter(|(stated, _)| is_used(frame, stated));
     used.filter_map(|(stated, deck)| over(frame, stated, deck)).collect()
-}
-
-/// Tags of the decks whose mattress was taken as [`MATTRESS_MM`] thick, among those with a headroom.
-pub fn mattress_taken(frame: &Frame) -> Vec<String> {
-    let headroom = headroom(frame);
-    let taken = frame.design().decks.iter().filter(|deck| deck.mattress_mm.is_none() && deck.bedding_kg > 0.0);
-    let shown = |deck: &&Deck| headroom.iter().any(|item| item.deck == deck.tag);
-    taken.filter(shown).map(|deck| deck.tag.clone()).collect()
 }
 
 /// What a clear height (mm) is enough for, and how much more the next better use wants, mm. Rounded to 1e-6 mm first so

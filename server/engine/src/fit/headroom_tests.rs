@@ -1,6 +1,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop at once")]
 
 use super::*;
+use crate::design::surface::mattress_taken;
 use crate::design::{
     Anchor, DeckSurface, Design, Grading, Hold, Inside, Material, Member, People, Section, Stock, Vehicle,
 };
@@ -98,23 +99,21 @@ fn a_mattress_is_pressed_together_and_one_that_is_not_stated_is_taken() {
     let stated = found(&design);
     // 120 x 0.75 = 90.
     assert_eq!((stated[0].mattress_mm, stated[0].clear_mm), (90.0, 910.0));
-    let frame = Frame::new(&design).unwrap();
-    assert_eq!(mattress_taken(&frame), Vec::<String>::new());
+    assert_eq!(mattress_taken(&design), Vec::<String>::new());
     design.decks[0].mattress_mm = None;
     design.decks[0].bedding_kg = 14.0;
     let taken = found(&design);
     assert_eq!((taken[0].mattress_mm, taken[0].clear_mm), (75.0, 925.0));
-    assert_eq!(mattress_taken(&Frame::new(&design).unwrap()), ["D1"]);
+    assert_eq!(mattress_taken(&design), ["D1"]);
 }
 
 #[test]
-fn without_a_ceiling_there_is_no_height_and_nothing_is_taken_for_granted() {
+fn without_a_ceiling_there_is_no_height() {
     let mut design = under(1512.0);
     design.vehicle.inside = None;
     design.decks[0].bedding_kg = 14.0;
     let frame = Frame::new(&design).unwrap();
     assert_eq!(headroom(&frame), []);
-    assert_eq!(mattress_taken(&frame), Vec::<String>::new());
 }
 
 #[test]

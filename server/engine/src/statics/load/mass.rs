@@ -6,13 +6,10 @@
 //! moment at its axis. A push towards +x at height h turns about y by +F h, one towards +y about x by -F h.
 
 use super::{GRAVITY, Loads, MemberLoad};
-use crate::design::surface::FrameDeck;
+use crate::design::surface::{FrameDeck, MATTRESS_MM};
 use crate::design::vector::{cross, dot, norm, scale, sub, to_local, to_vehicle};
-use crate::design::{Design, Frame, Stowage, Vector};
+use crate::design::{Frame, Stowage, Vector};
 use crate::statics::patch::{self, Patch};
-
-/// Thickness of a mattress where the design says nothing, mm (common practice, no source).
-pub const MATTRESS_MM: f64 = 100.0;
 
 /// Unit vectors of the two level axes.
 const LEVEL: [Vector; 2] = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]];
@@ -175,10 +172,4 @@ fn as_moment(frame: &Frame, (index, load): &(usize, MemberLoad), height_mm: f64)
     let arm = [0.0, 0.0, height_mm - member.from[2]];
     let moment = cross(arm, to_vehicle(&member.axes, load.force()));
     (*index, MemberLoad::Point { at, force: [0.0; 3], moment: to_local(&member.axes, moment) })
-}
-
-/// Tags of decks with bedding of which the mattress' thickness is not known.
-pub fn mattress_assumed(design: &Design) -> Vec<String> {
-    let unknown = design.decks.iter().filter(|d| d.bedding_kg > 0.0 && d.mattress_mm.is_none());
-    unknown.map(|d| d.tag.clone()).collect()
 }
