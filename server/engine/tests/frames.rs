@@ -27,7 +27,8 @@ use book::{Book, Wanted};
 use convert::{Converted, tag};
 use std::fmt::Write as _;
 
-/// Frames of the reference set that ask for what this engine does not do yet: one-sided contact, buckling, frequency.
+/// Frames of the reference set that are not run here: one-sided contact, which the engine does not do yet (F110 to F114), and
+/// buckling and frequencies, which `stability.rs` has (F140 to F156).
 const LATER: [&str; 12] =
     ["F110", "F112", "F114", "F140", "F142", "F144", "F146", "F148", "F150", "F152", "F154", "F156"];
 /// Frames in the reference set, and further published frames beside it (their names begin with X).
