@@ -1,6 +1,7 @@
 //! The rules: who may do what, in which order, in which transaction. Knows no wire; asks the store for rows and the
 //! engine, through [`runner`], for findings.
 
+pub mod access;
 pub mod accounts;
 pub mod comparison;
 pub mod content;
@@ -11,6 +12,7 @@ pub mod findings;
 pub mod groups;
 pub mod letters;
 mod names;
+pub mod notices;
 pub mod pages;
 pub mod remarks;
 mod requests;

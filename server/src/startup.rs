@@ -16,7 +16,7 @@ use std::io;
 use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use tokio::net::TcpListener;
 use tokio::sync::{Semaphore, watch};
 use tokio_util::sync::CancellationToken;
@@ -36,6 +36,8 @@ const HEADER_BYTES: u32 = 32 * 1024;
 const KEEPALIVE: (Duration, Duration) = (Duration::from_secs(60), Duration::from_secs(20));
 /// How long answers to repeated requests, ended tokens and unused sessions are kept.
 const KEPT_S: i64 = 7 * 24 * 3600;
+/// How often it is looked whether a notice has run out.
+const NOTICES: Duration = Duration::from_secs(20);
 /// How often what has had its time is taken out.
 const TIDY: Duration = Duration::from_secs(3600);
 
@@ -224,13 +226,22 @@ async fn routes(app: &Arc<App>, health: &HealthReporter) -> Result<Routes, Start
         .add_service(described().build_v1alpha().map_err(undescribed)?))
 }
 
-/// Takes out, now and then, what has had its time: answers to repeats, and refresh tokens that ended long ago.
+/// Writes down which notices have run out, and takes out, now and then, what has had its time: answers to repeats, and
+/// refresh tokens that ended long ago.
 async fn tidy(app: Arc<App>) {
+    let mut tidied = Instant::now();
     loop {
         tokio::select! {
             () = app.stopping.cancelled() => return,
-            () = tokio::time::sleep(TIDY) => {}
+            () = tokio::time::sleep(NOTICES) => {}
         }
+        if let Err(error) = app.end_notices_run_out().await {
+            tracing::warn!(%error, "notices that ran out could not be written down; trying again later");
+        }
+        if tidied.elapsed() < TIDY {
+            continue;
+        }
+        tidied = Instant::now();
         let now = now_micros();
         let swept = async {
             let tx = app.store.write_tx().await?;

@@ -16,12 +16,15 @@ pub mod events;
 pub mod findings;
 pub mod groups;
 pub mod invitations;
+pub mod notices;
+pub mod records;
 pub mod remarks;
 pub mod requests;
 pub mod revisions;
 pub mod sessions;
 #[cfg(test)]
 mod surroundings;
+pub mod take_ups;
 
 pub use connect::{Database, Store};
 pub use error::StoreError;

@@ -2,14 +2,17 @@
 
 use super::comparison::{self, Comparison};
 use super::error::AppResult;
-use super::letters::{letter, ordinal};
 use super::{App, AppError, content, engine, groups};
+use super::access::{Access, Standing, Visibility};
+pub use super::access::{Place, find};
 use crate::auth::Caller;
 use crate::store::findings::{Key, Summary};
-use crate::store::{self, Connection, checks, designs, revisions};
+use crate::clock::now_micros;
+use crate::store::{self, Connection, checks, designs, events, revisions};
 use battenboard_engine::design::Design;
 use battenboard_engine::findings::{Findings, Verdict};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Where the check of a revision stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,6 +42,10 @@ pub struct DesignView {
     pub created_at: i64,
     /// The latest revision.
     pub latest: RevisionView,
+    /// Who beyond the crew may see it.
+    pub visibility: Visibility,
+    /// What the caller may see of it and do to it.
+    pub access: Access,
 }
 
 /// A revision as the crew sees it.
@@ -88,67 +95,12 @@ impl SummaryView {
     }
 }
 
-/// A design within a group that the caller may see, found by name.
-#[derive(Clone, Debug)]
-pub struct Place {
-    /// The group.
-    pub group: store::groups::Group,
-    /// The design.
-    pub design: designs::Design,
-}
-
 /// The key of a revision's findings.
 pub fn key_of(heading: &revisions::Heading) -> Key {
     Key {
         content_id: heading.content_id.clone(),
         settings_id: heading.settings_id.clone(),
         engine_fingerprint: heading.engine_fingerprint.clone(),
-    }
-}
-
-/// A design that the caller may see.
-///
-/// # Errors
-/// [`AppError::NotFound`], [`AppError::NotAllowed`].
-pub async fn find<C: Connection>(conn: &C, caller: &Caller, group: &str, design: &str) -> AppResult<Place> {
-    let (group, _) = groups::enter(conn, caller, group).await?;
-    let unknown = || AppError::not_found("design", design.chars().take(40).collect::<String>());
-    if design.contains('\0') {
-        return Err(unknown());
-    }
-    let design = designs::by_name(conn, group.id, design).await?.ok_or_else(unknown)?;
-    Ok(Place { group, design })
-}
-
-impl Place {
-    /// The ordinal of a letter of this design; empty: the latest.
-    ///
-    /// # Errors
-    /// [`AppError::NotFound`].
-    pub fn ordinal(&self, letter: &str) -> AppResult<i64> {
-        if letter.is_empty() {
-            return Ok(self.design.latest_ordinal);
-        }
-        let found = ordinal(letter).filter(|ordinal| *ordinal <= self.design.latest_ordinal);
-        found.ok_or_else(|| AppError::not_found("revision", letter.chars().take(8).collect::<String>()))
-    }
-
-    /// The heading of a revision of this design.
-    ///
-    /// # Errors
-    /// [`AppError::NotFound`].
-    pub async fn heading<C: Connection>(&self, conn: &C, ordinal: i64) -> AppResult<revisions::Heading> {
-        let found = revisions::heading(conn, self.design.id, ordinal).await?;
-        found.ok_or_else(|| AppError::not_found("revision", letter(ordinal)))
-    }
-
-    /// A revision of this design, whole.
-    ///
-    /// # Errors
-    /// [`AppError::NotFound`].
-    pub async fn revision<C: Connection>(&self, conn: &C, ordinal: i64) -> AppResult<revisions::Revision> {
-        let found = revisions::by_ordinal(conn, self.design.id, ordinal).await?;
-        found.ok_or_else(|| AppError::not_found("revision", letter(ordinal)))
     }
 }
 
@@ -244,11 +196,12 @@ impl App {
         token: &str,
     ) -> AppResult<(Vec<DesignView>, String)> {
         let conn = self.store.read();
-        let (group, _) = groups::enter(conn, caller, group).await?;
+        let (group, right) = groups::enter(conn, caller, group).await?;
+        let access = Access { standing: Standing::Crew, right, from: 1 };
         let page = self.pages.read(format!("designs of {}", group.id), size, token)?;
         let mut rows = designs::page(conn, group.id, page.after.as_deref(), page.limit()).await?;
         let next = self.pages.cut(&page, &mut rows, |design| design.name.clone());
-        Ok((self.design_views(&group, rows).await?, next))
+        Ok((self.design_views(&group, access, rows).await?, next))
     }
 
     /// One design.
@@ -257,13 +210,14 @@ impl App {
     /// [`AppError::NotFound`].
     pub async fn get_design(&self, caller: &Caller, group: &str, design: &str) -> AppResult<DesignView> {
         let place = find(self.store.read(), caller, group, design).await?;
-        let mut views = self.design_views(&place.group, vec![place.design]).await?;
+        let mut views = self.design_views(&place.group, place.access, vec![place.design]).await?;
         views.pop().ok_or_else(|| AppError::not_found("design", design))
     }
 
     async fn design_views(
         &self,
         group: &store::groups::Group,
+        access: Access,
         rows: Vec<designs::Design>,
     ) -> AppResult<Vec<DesignView>> {
         let conn = self.store.read();
@@ -285,10 +239,41 @@ impl App {
             .collect();
         let view = |design: designs::Design| {
             let (vehicle, latest) = by_design.remove(&design.id)?;
-            let (name, title) = (design.name, design.title);
-            Some(DesignView { group: group.name.clone(), name, title, vehicle, created_at: design.created_at, latest })
+            let (name, title, created_at) = (design.name, design.title, design.created_at);
+            let (group, visibility) = (group.name.clone(), Visibility::of_word(&design.visibility));
+            Some(DesignView { group, name, title, vehicle, created_at, latest, visibility, access })
         };
         Ok(rows.into_iter().filter_map(view).collect())
+    }
+
+    /// Says who beyond the crew may see a design.
+    ///
+    /// # Errors
+    /// [`AppError::NotFound`]; [`AppError::NotAllowed`].
+    pub async fn update_visibility(
+        self: &Arc<Self>,
+        caller: &Caller,
+        group: String,
+        design: String,
+        visibility: Visibility,
+    ) -> AppResult<DesignView> {
+        let (app, by, names) = (Arc::clone(self), caller.clone(), (group.clone(), design.clone()));
+        let work = async move {
+            let now = now_micros();
+            let tx = app.store.write_tx().await?;
+            let place = find(&tx, &by, &names.0, &names.1).await?;
+            let row = designs::for_update(&tx, place.design.id).await?;
+            if row.is_none_or(|row| row.visibility == visibility.word()) {
+                return Ok(());
+            }
+            designs::set_visibility(&tx, place.design.id, visibility.word()).await?;
+            let (actor_id, design_id) = (Some(by.account_id), Some(place.design.id));
+            let news = events::News { kind: "visibility", actor_id, design_id, ..events::News::default() };
+            events::append(&tx, place.group.id, news, now).await?;
+            Ok(app.store.commit(tx).await?)
+        };
+        self.finish(work).await?;
+        self.get_design(caller, &group, &design).await
     }
 
     /// A design's revisions, newest first, with the token of the next page.
@@ -305,8 +290,8 @@ impl App {
     ) -> AppResult<(Vec<RevisionView>, String)> {
         let conn = self.store.read();
         let place = find(conn, caller, group, design).await?;
-        let page = self.pages.read(format!("revisions of {}", place.design.id), size, token)?;
-        let mut rows = revisions::page(conn, place.design.id, page.after_number()?, page.limit()).await?;
+        let page = self.pages.read(format!("revisions of {} from {}", place.design.id, place.access.from), size, token)?;
+        let mut rows = revisions::page(conn, place.design.id, place.access.from, page.after_number()?, page.limit()).await?;
         let next = self.pages.cut(&page, &mut rows, |heading| heading.ordinal.to_string());
         let named = |_: &revisions::Heading| (place.group.name.clone(), place.design.name.clone());
         Ok((views(conn, rows, named).await?, next))
@@ -329,7 +314,7 @@ impl App {
         view_of(conn, &place, heading).await
     }
 
-    /// One revision with its design and the text as it was written.
+    /// One revision with its design and the text as it was written; for others than its crew, without the plate.
     ///
     /// # Errors
     /// [`AppError::NotFound`].
@@ -343,9 +328,15 @@ impl App {
         let conn = self.store.read();
         let place = find(conn, caller, group, design).await?;
         let revision = place.revision(conn, place.ordinal(letter)?).await?;
-        let design = content::read(revision.body_format, &revision.body)?;
+        let mut design = content::read(revision.body_format, &revision.body)?;
         let view = view_of(conn, &place, (&revision).into()).await?;
-        let text = String::from_utf8(revision.text_as_written.unwrap_or_default()).map_err(AppError::internal)?;
+        if place.access.is_crew() {
+            let text = String::from_utf8(revision.text_as_written.unwrap_or_default()).map_err(AppError::internal)?;
+            return Ok((view, design, text));
+        }
+        // Who is not of the crew gets a file written anew: what was written may tell the plate, in a comment too.
+        place.access.cut_vehicle(&mut design.vehicle);
+        let text = battenboard_designfile::write(&design);
         Ok((view, design, text))
     }
 
@@ -373,7 +364,9 @@ impl App {
             let key = key_of(&revision.into());
             let findings = store::findings::body(conn, &key).await?;
             let findings = findings.as_deref().map(engine::read).transpose()?;
-            sides.push((content::read(revision.body_format, &revision.body)?, findings));
+            let mut design = content::read(revision.body_format, &revision.body)?;
+            place.access.cut_vehicle(&mut design.vehicle);
+            sides.push((design, findings));
         }
         let comparison = match &sides[..] {
             [before, after] => comparison::compare((&before.0, before.1.as_ref()), (&after.0, after.1.as_ref())),

@@ -1,5 +1,6 @@
 //! Findings of stored revisions, and trial checks of frames that are not kept.
 
+use super::access::Access;
 use super::designs::{CheckState, find, key_of, state_of};
 use super::runner::{Failure, Job};
 use super::submit::Sent;
@@ -20,6 +21,17 @@ pub struct Standing {
     pub ahead: i64,
     /// Its findings.
     pub findings: Option<Findings>,
+}
+
+impl Standing {
+    /// What of it somebody with this access sees.
+    #[must_use]
+    pub fn seen_by(mut self, access: &Access) -> Self {
+        if let Some(findings) = &mut self.findings {
+            access.cut_weights(&mut findings.weight);
+        }
+        self
+    }
 }
 
 /// Where the check of a revision stands.
@@ -66,7 +78,7 @@ impl App {
         let conn = self.store.read();
         let place = find(conn, caller, group, design).await?;
         let heading = place.heading(conn, place.ordinal(letter)?).await?;
-        Ok((heading.ordinal, standing(conn, &heading).await?))
+        Ok((heading.ordinal, standing(conn, &heading).await?.seen_by(&place.access)))
     }
 
     /// Checks a frame without keeping it. Stops when the caller has gone.

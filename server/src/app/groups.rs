@@ -71,16 +71,21 @@ pub async fn enter<C: Connection>(conn: &C, caller: &Caller, name: &str) -> AppR
 
 async fn look_in<C: Connection>(conn: &C, caller: &Caller, name: &str) -> AppResult<(groups::Group, Right)> {
     let unknown = || AppError::not_found("group", name.chars().take(40).collect::<String>());
-    if name.contains('\0') {
-        return Err(unknown());
-    }
-    let group = groups::by_name(conn, name).await?.ok_or_else(unknown)?;
+    let group = look_up(conn, name).await?.ok_or_else(unknown)?;
     let entry = groups::role(conn, group.id, caller.account_id).await?.ok_or_else(unknown)?;
     Ok((group, right_of(&entry.role)?))
 }
 
+/// The group of a name, whoever asks.
+pub(super) async fn look_up<C: Connection>(conn: &C, name: &str) -> AppResult<Option<groups::Group>> {
+    if name.contains('\0') {
+        return Ok(None);
+    }
+    Ok(groups::by_name(conn, name).await?)
+}
+
 /// The right of a stored word.
-fn right_of(word: &str) -> AppResult<Right> {
+pub(super) fn right_of(word: &str) -> AppResult<Right> {
     Right::of_word(word).ok_or_else(|| AppError::internal(format!("stored right `{word}` is not known")))
 }
 

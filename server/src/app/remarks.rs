@@ -46,6 +46,8 @@ pub enum RemarkState {
     Answered,
     /// Done with.
     Cleared,
+    /// Set aside by a keeper.
+    SetAside,
 }
 
 impl RemarkKind {
@@ -72,11 +74,12 @@ impl RemarkState {
             Self::Open => "open",
             Self::Answered => "answered",
             Self::Cleared => "cleared",
+            Self::SetAside => "set_aside",
         }
     }
 
     /// The state of a word in the database.
     pub fn of_word(word: &str) -> Option<Self> {
-        [Self::Open, Self::Answered, Self::Cleared].into_iter().find(|state| state.word() == word)
+        [Self::Open, Self::Answered, Self::Cleared, Self::SetAside].into_iter().find(|state| state.word() == word)
     }
 }

@@ -1,5 +1,6 @@
 //! Following a check as it goes, until its findings are there.
 
+use super::access::Access;
 use super::designs::{CheckState, find};
 use super::findings::{Standing, standing};
 use super::{App, AppError, AppResult};
@@ -84,7 +85,7 @@ impl App {
         let (group, design) = (group.to_owned(), design.to_owned());
         tokio::spawn(async move {
             let _open = open;
-            let watched = Watched { app, caller, group, design, heading };
+            let watched = Watched { app, caller, group, design, heading, access: place.access };
             if let Err(error) = watched.send_steps(&sender).await {
                 // A caller who has gone needs no reason.
                 let _ = sender.send(Err(error)).await;
@@ -100,6 +101,7 @@ struct Watched {
     group: String,
     design: String,
     heading: revisions::Heading,
+    access: Access,
 }
 
 impl Watched {
@@ -107,7 +109,7 @@ impl Watched {
         let mut changed = self.app.checks_changed.subscribe();
         let mut last = None;
         loop {
-            let standing = standing(self.app.store.read(), &self.heading).await?;
+            let standing = standing(self.app.store.read(), &self.heading).await?.seen_by(&self.access);
             let state = (standing.state, standing.ahead);
             let over = matches!(standing.state, CheckState::Done | CheckState::Failed);
             let step = Step { ordinal: self.heading.ordinal, standing };

@@ -19,12 +19,29 @@ pub struct Caller {
 }
 
 impl Caller {
+    /// Somebody without an account; only where a method is open to him, and sees only what is open to all.
+    pub fn visitor(need: Need) -> Self {
+        Self {
+            account_id: Uuid::nil(),
+            account: String::new(),
+            session_id: Uuid::nil(),
+            token_ends_at: i64::MAX,
+            need,
+        }
+    }
+
+    /// True for somebody without an account.
+    pub fn is_visitor(&self) -> bool {
+        self.account_id.is_nil()
+    }
+
     /// Whether a right within a group is enough for the called method.
     pub fn may(&self, right: Right) -> bool {
         match self.need {
             Need::Nobody => false,
             Need::Anyone | Need::Account => true,
-            Need::Crew(least) => right >= least,
+            Need::Crew(least) | Need::Design(least) => right >= least,
+            Need::Read => true,
         }
     }
 }

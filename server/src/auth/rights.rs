@@ -43,9 +43,13 @@ pub enum Need {
     Account,
     /// A signed-in account with at least this right in the group it is about.
     Crew(Right),
+    /// A signed-in account with at least this right on the design it is about, of the crew or by a notice taken up.
+    Design(Right),
+    /// Whoever may see the design it is about, without an account too where it is open to all.
+    Read,
 }
 
-use Need::{Account, Anyone, Crew};
+use Need::{Account, Anyone, Crew, Design, Read};
 use Right::{Builder, Keeper, Onlooker, Reviewer};
 
 /// Every method, as its path on the wire without the leading slash and `battenboard.v1.`.
@@ -68,22 +72,34 @@ const TABLE: &[(&str, Need)] = &[
     // Each may leave by himself; taking out somebody else needs a keeper, which app::groups asks for beyond this row.
     ("GroupService/RemoveCrew", Crew(Onlooker)),
     ("DesignService/ListDesigns", Crew(Onlooker)),
-    ("DesignService/GetDesign", Crew(Onlooker)),
+    ("DesignService/GetDesign", Read),
     ("DesignService/SubmitRevision", Crew(Builder)),
-    ("DesignService/ListRevisions", Crew(Onlooker)),
-    ("DesignService/GetRevision", Crew(Onlooker)),
-    ("DesignService/GetRevisionBody", Crew(Onlooker)),
-    ("DesignService/CompareRevisions", Crew(Onlooker)),
+    ("DesignService/ListRevisions", Read),
+    ("DesignService/GetRevision", Read),
+    ("DesignService/GetRevisionBody", Read),
+    ("DesignService/CompareRevisions", Read),
+    ("DesignService/UpdateDesignVisibility", Design(Keeper)),
     ("DesignService/TryFrame", Account),
-    ("FindingService/GetFindings", Crew(Onlooker)),
-    ("FindingService/WatchCheck", Crew(Onlooker)),
-    ("RemarkService/CreateRemark", Crew(Reviewer)),
-    ("RemarkService/GetRemark", Crew(Onlooker)),
-    ("RemarkService/ListRemarks", Crew(Onlooker)),
-    ("RemarkService/AnswerRemark", Crew(Reviewer)),
-    // Only its author, which app::remarks asks for beyond this row.
-    ("RemarkService/ClearRemark", Crew(Reviewer)),
-    ("RemarkService/RaiseRemarkAgain", Crew(Reviewer)),
+    ("FindingService/GetFindings", Read),
+    ("FindingService/WatchCheck", Design(Onlooker)),
+    ("RemarkService/CreateRemark", Design(Reviewer)),
+    ("RemarkService/GetRemark", Read),
+    ("RemarkService/ListRemarks", Read),
+    ("RemarkService/AnswerRemark", Design(Reviewer)),
+    // Only its author, or another where he has left, which app::remarks asks for beyond this row.
+    ("RemarkService/ClearRemark", Design(Reviewer)),
+    ("RemarkService/RaiseRemarkAgain", Design(Reviewer)),
+    ("RemarkService/SetRemarkAside", Design(Keeper)),
+    ("NoticeService/HangNotice", Design(Builder)),
+    // A notice is found by its id: app::notices asks for what each needs beyond an account.
+    ("NoticeService/GetNotice", Account),
+    ("NoticeService/ListNotices", Account),
+    ("NoticeService/ListGroupNotices", Crew(Onlooker)),
+    ("NoticeService/TakeDownNotice", Account),
+    ("NoticeService/TakeUpNotice", Account),
+    ("NoticeService/HandBackNotice", Account),
+    ("NoticeService/EndTakeUp", Account),
+    ("NoticeService/GetReviewerRecord", Account),
     ("ServerInfoService/GetServerInfo", Anyone),
 ];
 

@@ -3,6 +3,7 @@
 use super::asked::{request_id, signed_in};
 use super::status::to_status;
 use super::views;
+use crate::app::access::Visibility;
 use crate::app::error::Fault;
 use crate::app::submit::{Sent, Submission};
 use crate::app::{App, AppError};
@@ -24,6 +25,17 @@ fn typed(frame: Option<v1::Frame>) -> Result<Option<Design>, Status> {
         to_status(AppError::Invalid { faults: found.into_iter().map(Fault::from).collect() })
     };
     frame.map(frame_from_wire).transpose().map_err(faults)
+}
+
+fn visibility_of(wire: i32) -> Result<Visibility, Status> {
+    match v1::Visibility::try_from(wire) {
+        Ok(v1::Visibility::Group) => Ok(Visibility::Group),
+        Ok(v1::Visibility::Noticeboard) => Ok(Visibility::Noticeboard),
+        Ok(v1::Visibility::Open) => Ok(Visibility::Open),
+        Ok(v1::Visibility::Unspecified) | Err(_) => {
+            Err(to_status(AppError::invalid("visibility", "say which: group, noticeboard or open")))
+        }
+    }
 }
 
 #[tonic::async_trait]
@@ -107,6 +119,16 @@ impl DesignService for Designs {
             self.0.compare_revisions(&caller, &group, &design, &from_letter, &to_letter).await.map_err(to_status)?;
         let comparison = Some(views::comparison(from, to, comparison));
         Ok(Response::new(v1::CompareRevisionsResponse { comparison }))
+    }
+
+    async fn update_design_visibility(
+        &self,
+        request: Request<v1::UpdateDesignVisibilityRequest>,
+    ) -> Result<Response<v1::UpdateDesignVisibilityResponse>, Status> {
+        let (caller, _, v1::UpdateDesignVisibilityRequest { group, design, visibility }) = signed_in(request)?;
+        let visibility = visibility_of(visibility)?;
+        let design = self.0.update_visibility(&caller, group, design, visibility).await.map_err(to_status)?;
+        Ok(Response::new(v1::UpdateDesignVisibilityResponse { design: Some(views::design(design)) }))
     }
 
     async fn try_frame(&self, request: Request<v1::TryFrameRequest>) -> Result<Response<v1::TryFrameResponse>, Status> {

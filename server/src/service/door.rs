@@ -152,7 +152,11 @@ impl Shared {
                 self.rates.take(rate::Of::Address(address)).map_err(to_status)?;
                 Ok(None)
             }
-            Need::Account | Need::Crew(_) => {
+            Need::Read if token.is_none() => {
+                self.rates.take(rate::Of::Address(address)).map_err(to_status)?;
+                Ok(Some(Caller::visitor(need)))
+            }
+            Need::Account | Need::Crew(_) | Need::Design(_) | Need::Read => {
                 let token = token.ok_or_else(|| unauthenticated("an access token is needed"))?;
                 let caller = self.known(&token, need).await?;
                 self.rates.take(rate::Of::Account(caller.account_id)).map_err(to_status)?;

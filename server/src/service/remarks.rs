@@ -57,8 +57,9 @@ fn state_of(wire: i32) -> Result<RemarkState, Status> {
         Ok(v1::RemarkState::Open) => Ok(RemarkState::Open),
         Ok(v1::RemarkState::Answered) => Ok(RemarkState::Answered),
         Ok(v1::RemarkState::Cleared) => Ok(RemarkState::Cleared),
+        Ok(v1::RemarkState::SetAside) => Ok(RemarkState::SetAside),
         Ok(v1::RemarkState::Unspecified) | Err(_) => {
-            Err(to_status(AppError::invalid("states", "each is open, answered or cleared")))
+            Err(to_status(AppError::invalid("states", "each is open, answered, cleared or set aside")))
         }
     }
 }
@@ -134,6 +135,19 @@ impl RemarkService for Remarks {
         let remark = reference(remark)?;
         let remark = self.0.act_on_remark(&caller, remark, Act::Clear, note, request).await.map_err(to_status)?;
         Ok(Response::new(v1::ClearRemarkResponse { remark: Some(views::remark(remark)) }))
+    }
+
+    async fn set_remark_aside(
+        &self,
+        request: Request<v1::SetRemarkAsideRequest>,
+    ) -> Result<Response<v1::SetRemarkAsideResponse>, Status> {
+        let (caller, _, mut message) = signed_in(request)?;
+        let id = std::mem::take(&mut message.request_id);
+        let request = request_id(caller.account_id, "SetRemarkAside", id, &message);
+        let v1::SetRemarkAsideRequest { remark, reason, request_id: _ } = message;
+        let remark = reference(remark)?;
+        let remark = self.0.act_on_remark(&caller, remark, Act::SetAside, reason, request).await.map_err(to_status)?;
+        Ok(Response::new(v1::SetRemarkAsideResponse { remark: Some(views::remark(remark)) }))
     }
 
     async fn raise_remark_again(

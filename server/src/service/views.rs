@@ -1,5 +1,6 @@
 //! From the app's views to wire messages.
 
+use crate::app::access::Visibility;
 use crate::app::accounts::{SessionView, Tokens};
 use crate::app::comparison::{ChangeKind, Comparison, FieldChange, ItemChange, UtilisationChange};
 use crate::app::designs::{CheckState, DesignView, RevisionView};
@@ -89,7 +90,7 @@ pub fn verdict(verdict: Option<Verdict>) -> v1::Verdict {
 
 /// A design.
 pub fn design(design: DesignView) -> v1::Design {
-    let DesignView { group, name, title, vehicle, created_at, latest } = design;
+    let DesignView { group, name, title, vehicle, created_at, latest, visibility: shown_to, access } = design;
     v1::Design {
         group,
         name,
@@ -100,6 +101,18 @@ pub fn design(design: DesignView) -> v1::Design {
         latest_time: instant(latest.created_at),
         latest_verdict: verdict(latest.summary.map(|summary| summary.verdict)).into(),
         latest_check_state: check_state(latest.check_state).into(),
+        visibility: visibility(shown_to).into(),
+        my_right: right(access.right).into(),
+        first_letter: letter(access.from),
+    }
+}
+
+/// Who beyond its crew may see a design.
+pub fn visibility(visibility: Visibility) -> v1::Visibility {
+    match visibility {
+        Visibility::Group => v1::Visibility::Group,
+        Visibility::Noticeboard => v1::Visibility::Noticeboard,
+        Visibility::Open => v1::Visibility::Open,
     }
 }
 
@@ -221,6 +234,7 @@ fn remark_state(state: RemarkState) -> v1::RemarkState {
         RemarkState::Open => v1::RemarkState::Open,
         RemarkState::Answered => v1::RemarkState::Answered,
         RemarkState::Cleared => v1::RemarkState::Cleared,
+        RemarkState::SetAside => v1::RemarkState::SetAside,
     }
 }
 
@@ -229,12 +243,13 @@ fn remark_act(act: Act) -> v1::RemarkAct {
         Act::Answer => v1::RemarkAct::Answer,
         Act::Clear => v1::RemarkAct::Clear,
         Act::RaiseAgain => v1::RemarkAct::RaiseAgain,
+        Act::SetAside => v1::RemarkAct::SetAside,
     }
 }
 
 /// A remark with its entries.
 pub fn remark(remark: RemarkView) -> v1::Remark {
-    let RemarkView { id, number, group, design, ordinal, spot, kind, text, author, created_at, state, entries } =
+    let RemarkView { id, number, group, design, ordinal, spot, kind, text, author, created_at, state, entries, from_outside } =
         remark;
     let entries = entries.into_iter().map(|entry| v1::RemarkEntry {
         author: entry.author,
@@ -255,5 +270,6 @@ pub fn remark(remark: RemarkView) -> v1::Remark {
         create_time: instant(created_at),
         state: remark_state(state).into(),
         entries: entries.collect(),
+        from_outside,
     }
 }

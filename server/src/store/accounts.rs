@@ -3,7 +3,7 @@
 use super::entity::{accounts, passwords};
 use super::{Connection, StoreResult};
 use sea_orm::sea_query::OnConflict;
-use sea_orm::{ActiveValue::Set, ColumnTrait, EntityTrait, QueryFilter};
+use sea_orm::{ActiveValue::Set, ColumnTrait, EntityTrait, QueryFilter, QuerySelect};
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
@@ -41,6 +41,12 @@ pub async fn by_name<C: Connection>(conn: &C, name: &str) -> StoreResult<Option<
 /// The account of this id.
 pub async fn by_id<C: Connection>(conn: &C, id: Uuid) -> StoreResult<Option<Account>> {
     Ok(accounts::Entity::find_by_id(id).one(conn).await?)
+}
+
+/// Locks an account's row for the transaction.
+pub async fn lock<C: Connection>(conn: &C, id: Uuid) -> StoreResult<()> {
+    accounts::Entity::find_by_id(id).lock_exclusive().one(conn).await?;
+    Ok(())
 }
 
 /// The password hash of an account.

@@ -64,6 +64,7 @@ async fn design(store: &Store, group_id: Uuid, by: Uuid, name: &str) -> Uuid {
         latest_remark: 0,
         created_by: by,
         created_at: 1,
+        visibility: "group".into(),
     };
     let tx = store.write_tx().await.unwrap();
     designs::insert_if_new(&tx, row).await.unwrap();
@@ -160,9 +161,9 @@ async fn letters_are_dense_under_contention(store: &Store) {
         task.await.unwrap();
     }
     let ordinals: Vec<i64> =
-        revisions::page(store.read(), design_id, None, 50).await.unwrap().iter().map(|row| row.ordinal).collect();
+        revisions::page(store.read(), design_id, 1, None, 50).await.unwrap().iter().map(|row| row.ordinal).collect();
     assert_eq!(ordinals, (1..=8).rev().collect::<Vec<i64>>());
-    let older = revisions::page(store.read(), design_id, Some(4), 2).await.unwrap();
+    let older = revisions::page(store.read(), design_id, 1, Some(4), 2).await.unwrap();
     assert_eq!(older.iter().map(|row| row.ordinal).collect::<Vec<_>>(), [3, 2]);
     let latest = revisions::latest(store.read(), &[(design_id, 8)]).await.unwrap();
     assert_eq!(latest.len(), 1);
@@ -345,6 +346,7 @@ async fn bytes_and_texts_come_back_as_they_were(store: &Store) {
         author_id: by,
         entries: 0,
         created_at: 5,
+        take_up_id: None,
     };
     remarks::insert(&tx, remark.clone()).await.unwrap();
     let entry = remarks::Entry {

@@ -38,6 +38,29 @@ pub async fn by_id<C: Connection>(conn: &C, id: Uuid) -> StoreResult<Option<Desi
     Ok(designs::Entity::find_by_id(id).one(conn).await?)
 }
 
+/// The designs of these ids; in no order.
+pub async fn by_ids<C: Connection>(conn: &C, ids: Vec<Uuid>) -> StoreResult<Vec<Design>> {
+    if ids.is_empty() {
+        return Ok(Vec::new());
+    }
+    Ok(designs::Entity::find().filter(designs::Column::Id.is_in(ids)).all(conn).await?)
+}
+
+/// Locks a design's row for the transaction and gives it as it is now.
+pub async fn for_update<C: Connection>(conn: &C, id: Uuid) -> StoreResult<Option<Design>> {
+    Ok(designs::Entity::find_by_id(id).lock_exclusive().one(conn).await?)
+}
+
+/// Says who beyond its crew may see a design.
+pub async fn set_visibility<C: Connection>(conn: &C, id: Uuid, visibility: &str) -> StoreResult<()> {
+    designs::Entity::update_many()
+        .col_expr(designs::Column::Visibility, Expr::value(visibility))
+        .filter(designs::Column::Id.eq(id))
+        .exec(conn)
+        .await?;
+    Ok(())
+}
+
 /// A group's designs, by name, after `after`.
 pub async fn page<C: Connection>(
     conn: &C,

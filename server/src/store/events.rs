@@ -6,6 +6,9 @@ use sea_orm::sea_query::{Expr, ExprTrait};
 use sea_orm::{ActiveValue::Set, ColumnTrait, EntityTrait, QueryFilter};
 use uuid::Uuid;
 
+/// The stream of the noticeboard. Its id is before every group's: of two streams written in one transaction it comes first.
+pub const NOTICEBOARD: Uuid = Uuid::nil();
+
 /// Something that happened, before it has its number.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct News {

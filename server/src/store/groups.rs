@@ -4,6 +4,7 @@ use super::entity::{accounts, crew, groups};
 use super::{Connection, StoreError, StoreResult};
 use sea_orm::sea_query::{Expr, Order};
 use sea_orm::{ColumnTrait, EntityTrait, JoinType, QueryFilter, QueryOrder, QuerySelect, RelationDef};
+use std::collections::BTreeSet;
 use uuid::Uuid;
 
 pub use crew::Model as Crew;
@@ -26,6 +27,23 @@ pub async fn by_name<C: Connection>(conn: &C, name: &str) -> StoreResult<Option<
 /// The group of this id.
 pub async fn by_id<C: Connection>(conn: &C, id: Uuid) -> StoreResult<Option<Group>> {
     Ok(groups::Entity::find_by_id(id).one(conn).await?)
+}
+
+/// The groups of these ids; in no order.
+pub async fn by_ids<C: Connection>(conn: &C, ids: Vec<Uuid>) -> StoreResult<Vec<Group>> {
+    if ids.is_empty() {
+        return Ok(Vec::new());
+    }
+    Ok(groups::Entity::find().filter(groups::Column::Id.is_in(ids)).all(conn).await?)
+}
+
+/// Those of these groups that an account is in.
+pub async fn entered_of<C: Connection>(conn: &C, account_id: Uuid, ids: Vec<Uuid>) -> StoreResult<BTreeSet<Uuid>> {
+    if ids.is_empty() {
+        return Ok(BTreeSet::new());
+    }
+    let query = crew::Entity::find().filter(crew::Column::AccountId.eq(account_id)).filter(crew::Column::GroupId.is_in(ids));
+    Ok(query.all(conn).await?.into_iter().map(|entry| entry.group_id).collect())
 }
 
 /// Locks a group's row for the transaction, so that two keepers cannot both leave.

@@ -49,6 +49,8 @@ pub async fn append<C: Connection>(conn: &C, entry: Entry, state: &str) -> Store
 /// Which remarks of a design are wanted.
 #[derive(Clone, Debug, Default)]
 pub struct Wanted {
+    /// Only those made on this revision or later.
+    pub from: i64,
     /// Only those made on this revision.
     pub ordinal: Option<i64>,
     /// Only those in one of these states; empty: all.
@@ -60,6 +62,9 @@ pub struct Wanted {
 /// Remarks of a design, newest first.
 pub async fn page<C: Connection>(conn: &C, design_id: Uuid, wanted: &Wanted, limit: u64) -> StoreResult<Vec<Remark>> {
     let mut query = remarks::Entity::find().filter(remarks::Column::DesignId.eq(design_id));
+    if wanted.from > 1 {
+        query = query.filter(remarks::Column::Ordinal.gte(wanted.from));
+    }
     if let Some(ordinal) = wanted.ordinal {
         query = query.filter(remarks::Column::Ordinal.eq(ordinal));
     }

@@ -92,14 +92,27 @@ pub async fn heading<C: Connection>(conn: &C, design_id: Uuid, ordinal: i64) -> 
     Ok(query.one(conn).await?)
 }
 
-/// Headings of a design's revisions, newest first, older than `before`.
+/// True where an account has submitted a revision of a design.
+pub async fn any_by<C: Connection>(conn: &C, design_id: Uuid, account_id: Uuid) -> StoreResult<bool> {
+    let query = revisions::Entity::find()
+        .select_only()
+        .column(revisions::Column::Ordinal)
+        .filter(revisions::Column::DesignId.eq(design_id))
+        .filter(revisions::Column::AuthorId.eq(account_id))
+        .into_tuple::<i64>();
+    Ok(query.one(conn).await?.is_some())
+}
+
+/// Headings of a design's revisions, newest first, none before `from`, older than `before`.
 pub async fn page<C: Connection>(
     conn: &C,
     design_id: Uuid,
+    from: i64,
     before: Option<i64>,
     limit: u64,
 ) -> StoreResult<Vec<Heading>> {
-    let mut query = headings().filter(revisions::Column::DesignId.eq(design_id));
+    let mut query =
+        headings().filter(revisions::Column::DesignId.eq(design_id)).filter(revisions::Column::Ordinal.gte(from));
     if let Some(before) = before {
         query = query.filter(revisions::Column::Ordinal.lt(before));
     }

@@ -5,9 +5,10 @@ use super::{Reference, RemarkState, RemarkView};
 use crate::app::names::text_faults;
 use crate::app::requests::{RequestId, is_repeat};
 use crate::app::{App, AppError, AppResult, REMARK_BYTES};
-use crate::auth::Caller;
+use crate::app::access::Place;
+use crate::auth::{Caller, Right};
 use crate::clock::now_micros;
-use crate::store::{events, remarks};
+use crate::store::{WriteTx, events, groups, remarks, take_ups};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 use uuid::Uuid;
@@ -24,6 +25,8 @@ pub enum Act {
     Clear,
     /// Raises it again.
     RaiseAgain,
+    /// Sets it aside: a keeper, what came from outside the crew.
+    SetAside,
 }
 
 #[derive(Clone, Copy, Debug, Serialize, Deserialize)]
@@ -38,12 +41,13 @@ impl Act {
             Self::Answer => "answer",
             Self::Clear => "clear",
             Self::RaiseAgain => "raise_again",
+            Self::SetAside => "set_aside",
         }
     }
 
     /// The act of a word in the database.
     pub fn of_word(word: &str) -> Option<Self> {
-        [Self::Answer, Self::Clear, Self::RaiseAgain].into_iter().find(|act| act.word() == word)
+        [Self::Answer, Self::Clear, Self::RaiseAgain, Self::SetAside].into_iter().find(|act| act.word() == word)
     }
 
     /// The state that follows, or why the act makes no sense now.
@@ -51,9 +55,14 @@ impl Act {
         match (self, state) {
             (Self::Answer, RemarkState::Open | RemarkState::Answered) => Ok(RemarkState::Answered),
             (Self::Clear, RemarkState::Open | RemarkState::Answered) => Ok(RemarkState::Cleared),
-            (Self::RaiseAgain, RemarkState::Answered | RemarkState::Cleared) => Ok(RemarkState::Open),
+            (Self::RaiseAgain, RemarkState::Answered | RemarkState::Cleared | RemarkState::SetAside) => {
+                Ok(RemarkState::Open)
+            }
+            (Self::SetAside, RemarkState::Open | RemarkState::Answered) => Ok(RemarkState::SetAside),
             (Self::Answer, RemarkState::Cleared) => Err("it is cleared: raise it again first"),
-            (Self::Clear, RemarkState::Cleared) => Err("it is cleared already"),
+            (Self::Clear | Self::SetAside, RemarkState::Cleared) => Err("it is cleared already"),
+            (Self::Answer | Self::Clear, RemarkState::SetAside) => Err("it is set aside: a keeper raises it again first"),
+            (Self::SetAside, RemarkState::SetAside) => Err("it is set aside already"),
             (Self::RaiseAgain, RemarkState::Open) => Err("it is open already"),
         }
     }
@@ -64,7 +73,7 @@ impl App {
     ///
     /// # Errors
     /// [`AppError::NotFound`]; an empty or too long text; [`AppError::WrongState`]; [`AppError::NotAllowed`] to clear
-    /// what another made.
+    /// what another made, who has not left, and to set aside what one of the crew made.
     pub async fn act_on_remark(
         self: &Arc<Self>,
         caller: &Caller,
@@ -73,7 +82,11 @@ impl App {
         text: String,
         request: RequestId,
     ) -> AppResult<RemarkView> {
-        let field = if act == Act::Clear { "note" } else { "text" };
+        let field = match act {
+            Act::Clear => "note",
+            Act::SetAside => "reason",
+            Act::Answer | Act::RaiseAgain => "text",
+        };
         let mut faults = text_faults(field, &text, REMARK_BYTES, act != Act::Clear);
         faults.extend(request.faults());
         if !faults.is_empty() {
@@ -105,12 +118,9 @@ impl App {
         if let Some(Kept { id }) = request.find(&tx).await? {
             return Ok(id);
         }
-        if act == Act::Clear && remark.author_id != caller.account_id {
-            let what = format!("remark {} is cleared by whoever made it: answer it instead", remark.number);
-            return Err(AppError::NotAllowed { what });
-        }
         let state = RemarkState::of_word(&remark.state)
             .ok_or_else(|| AppError::internal(format!("stored state `{}` is not known", remark.state)))?;
+        refuse_unless_his(&tx, caller, &place, &remark, act, state).await?;
         let refused = |why: &str| AppError::WrongState {
             what: format!("remark {}: {why}", remark.number),
             reason: "REMARK_STATE",
@@ -143,13 +153,48 @@ impl App {
     }
 }
 
+/// What an act asks for beyond the right to remark.
+async fn refuse_unless_his(
+    tx: &WriteTx,
+    caller: &Caller,
+    place: &Place,
+    remark: &remarks::Remark,
+    act: Act,
+    state: RemarkState,
+) -> AppResult<()> {
+    let not_allowed = |why: &str| Err(AppError::NotAllowed { what: format!("remark {}: {why}", remark.number) });
+    let by_keeper = place.access.is_crew() && place.access.right == Right::Keeper;
+    match act {
+        Act::Clear if remark.author_id != caller.account_id => {
+            // A back-check by another reviewer, where whoever made it cannot have his own look any more.
+            if has_left(tx, place, remark).await? && !place.has_submitted(tx, caller.account_id).await? {
+                return Ok(());
+            }
+            not_allowed("it is cleared by whoever made it: answer it instead")
+        }
+        Act::SetAside if !by_keeper => not_allowed("only a keeper sets it aside"),
+        Act::SetAside if remark.take_up_id.is_none() => not_allowed("it was made by one of the crew: answer it instead"),
+        Act::RaiseAgain if state == RemarkState::SetAside && !by_keeper => {
+            not_allowed("a keeper set it aside, and only a keeper raises it again")
+        }
+        Act::Answer | Act::Clear | Act::RaiseAgain | Act::SetAside => Ok(()),
+    }
+}
+
+/// True where a remark's author is neither of the crew nor has a notice of the design taken up.
+async fn has_left(tx: &WriteTx, place: &Place, remark: &remarks::Remark) -> AppResult<bool> {
+    let author = remark.author_id;
+    Ok(groups::role(tx, place.group.id, author).await?.is_none()
+        && take_ups::open_on_design(tx, place.design.id, author).await?.is_none())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn acts_lead_from_state_to_state() {
-        use RemarkState::{Answered, Cleared, Open};
+        use RemarkState::{Answered, Cleared, Open, SetAside};
         let table = [
             (Act::Answer, Open, Some(Answered)),
             (Act::Answer, Answered, Some(Answered)),
@@ -160,6 +205,13 @@ mod tests {
             (Act::RaiseAgain, Open, None),
             (Act::RaiseAgain, Answered, Some(Open)),
             (Act::RaiseAgain, Cleared, Some(Open)),
+            (Act::SetAside, Open, Some(SetAside)),
+            (Act::SetAside, Answered, Some(SetAside)),
+            (Act::SetAside, Cleared, None),
+            (Act::SetAside, SetAside, None),
+            (Act::Answer, SetAside, None),
+            (Act::Clear, SetAside, None),
+            (Act::RaiseAgain, SetAside, Some(Open)),
         ];
         for (act, before, after) in table {
             assert_eq!(act.follows(before).ok(), after, "{act:?} on {before:?}");

@@ -97,6 +97,7 @@ impl App {
             author_id: caller.account_id,
             entries: 0,
             created_at: now,
+            take_up_id: place.access.take_up_id(),
         };
         let id = remark.id;
         remarks::insert(&tx, remark).await?;

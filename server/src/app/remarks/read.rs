@@ -1,11 +1,11 @@
 //! Reading remarks with their entries.
 
 use super::{Act, RemarkKind, RemarkState, Spot};
-use crate::app::designs::{Place, find};
+use crate::app::access::{self, Place, find};
 use crate::app::tags::PlaceKind;
-use crate::app::{App, AppError, AppResult, groups};
+use crate::app::{App, AppError, AppResult};
 use crate::auth::Caller;
-use crate::store::{self, Connection, designs, remarks};
+use crate::store::{self, Connection, remarks};
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
@@ -74,6 +74,8 @@ pub struct RemarkView {
     pub state: RemarkState,
     /// What happened since, oldest first.
     pub entries: Vec<EntryView>,
+    /// True where its author was not of the crew.
+    pub from_outside: bool,
 }
 
 /// The remark that is meant, with its place, if the caller may see it and do to it what he called for.
@@ -89,21 +91,19 @@ pub(super) async fn find_remark<C: Connection>(
         Reference::Number { group, design, number } => {
             let place = find(conn, caller, group, design).await?;
             let found = remarks::by_number(conn, place.design.id, *number).await?;
+            let found = found.filter(|remark| remark.ordinal >= place.access.from);
             Ok((place, found.ok_or_else(|| AppError::not_found("remark", number.to_string()))?))
         }
         Reference::Id(id) => {
             let unknown = || AppError::not_found("remark", id.chars().take(40).collect::<String>());
             let parsed = Uuid::try_parse(id).map_err(|_| unknown())?;
             let remark = remarks::by_id(conn, parsed).await?.ok_or_else(unknown)?;
-            let design = designs::by_id(conn, remark.design_id).await?.ok_or_else(unknown)?;
-            let group = store::groups::by_id(conn, design.group_id).await?.ok_or_else(unknown)?;
-            // A remark in a group that the caller may not see does not exist, and neither does its group's name.
-            let entered = groups::enter(conn, caller, &group.name).await.map_err(|error| match error {
-                AppError::NotFound { .. } => unknown(),
-                other => other,
-            });
-            entered?;
-            Ok((Place { group, design }, remark))
+            // A remark on a design that the caller may not see does not exist, and neither does its group's name.
+            let place = access::enter(conn, caller, remark.design_id).await?.ok_or_else(unknown)?;
+            if remark.ordinal < place.access.from {
+                return Err(unknown());
+            }
+            Ok((place, remark))
         }
     }
 }
@@ -139,6 +139,7 @@ async fn views<C: Connection>(conn: &C, place: &Place, rows: Vec<remarks::Remark
             created_at: row.created_at,
             state: RemarkState::of_word(&row.state).ok_or_else(|| unknown_word("state", &row.state))?,
             entries: by_remark.remove(&row.id).unwrap_or_default(),
+            from_outside: row.take_up_id.is_some(),
         })
     };
     rows.into_iter().map(view).collect()
@@ -172,9 +173,10 @@ impl App {
         let place = find(conn, caller, group, design).await?;
         let ordinal = if filter.letter.is_empty() { None } else { Some(place.ordinal(&filter.letter)?) };
         let states: Vec<String> = filter.states.iter().map(|state| state.word().to_owned()).collect();
-        let list = format!("remarks of {} on {ordinal:?} in {states:?}", place.design.id);
+        let list = format!("remarks of {} from {} on {ordinal:?} in {states:?}", place.design.id, place.access.from);
         let page = self.pages.read(list, size, token)?;
-        let wanted = remarks::Wanted { ordinal, states, before: page.after_number()? };
+        let (from, before) = (place.access.from, page.after_number()?);
+        let wanted = remarks::Wanted { from, ordinal, states, before };
         let mut rows = remarks::page(conn, place.design.id, &wanted, page.limit()).await?;
         let next = self.pages.cut(&page, &mut rows, |row| row.number.to_string());
         Ok((views(conn, &place, rows).await?, next))

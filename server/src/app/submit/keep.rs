@@ -1,7 +1,8 @@
 //! Giving a letter and keeping the revision, with its findings if they came in time.
 
 use super::{Prepared, Submission, Submitted};
-use crate::app::designs::{CheckState, Place, RevisionView, SummaryView, view_of};
+use crate::app::access::{self, Visibility};
+use crate::app::designs::{CheckState, RevisionView, SummaryView, view_of};
 use crate::app::letters::{letter, ordinal};
 use crate::app::names::text_faults;
 use crate::app::requests::{RequestId, is_repeat};
@@ -94,7 +95,7 @@ impl App {
         // Cheap refusals first: rights, a repeat, a letter that is not the latest.
         let (group_row, _) = groups::enter(self.store.read(), caller, &group).await?;
         if let Some(kept) = request.find::<Kept, _>(self.store.read()).await? {
-            return self.submitted(caller, &group, kept).await;
+            return self.submitted(caller, kept).await;
         }
         let prepared = self.prepare(sent, Some(design.clone())).await?;
         self.refuse_stale(group_row.id, &design, &worked_from, &prepared).await?;
@@ -108,7 +109,7 @@ impl App {
         };
         match fresh.and_then(|fresh| fresh_answer(&draft, fresh)) {
             Some(answer) => Ok(answer),
-            None => self.submitted(&draft.caller, &draft.group, kept).await,
+            None => self.submitted(&draft.caller, kept).await,
         }
     }
 
@@ -250,12 +251,10 @@ impl App {
     }
 
     /// The answer, from what is stored now.
-    async fn submitted(&self, caller: &Caller, group: &str, kept: Kept) -> AppResult<Submitted> {
+    async fn submitted(&self, caller: &Caller, kept: Kept) -> AppResult<Submitted> {
         let conn = self.store.read();
-        let (group, _) = groups::enter(conn, caller, group).await?;
         let gone = || AppError::not_found("design", "");
-        let design = designs::by_id(conn, kept.design_id).await?.ok_or_else(gone)?;
-        let place = Place { group, design };
+        let place = access::enter(conn, caller, kept.design_id).await?.ok_or_else(gone)?;
         let heading = place.heading(conn, kept.ordinal).await?;
         let standing = findings::standing(conn, &heading).await?;
         let revision = view_of(conn, &place, heading).await?;
@@ -295,6 +294,7 @@ async fn lock_design(tx: &WriteTx, draft: &Draft, group_id: Uuid, now: i64) -> A
         latest_remark: 0,
         created_by: draft.caller.account_id,
         created_at: now,
+        visibility: Visibility::Group.word().to_owned(),
     };
     if let Some(design) = designs::by_name_for_update(tx, group_id, &draft.design).await? {
         return Ok(design);

@@ -15,6 +15,7 @@ pub struct Model {
     pub latest_remark: i64,
     pub created_by: Uuid,
     pub created_at: i64,
+    pub visibility: String,
 }
 
 /// Joins are written out where they are needed.

@@ -21,6 +21,7 @@ pub struct Model {
     pub author_id: Uuid,
     pub entries: i64,
     pub created_at: i64,
+    pub take_up_id: Option<Uuid>,
 }
 
 /// Joins are written out where they are needed.
