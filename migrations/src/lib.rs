@@ -12,6 +12,7 @@ mod m20261125_000004_findings;
 mod m20261125_000005_remarks;
 mod m20261126_000008_notices;
 mod m20261126_000009_reviews;
+mod m20261126_000011_cutting;
 
 pub use sea_orm_migration::MigratorTrait;
 
@@ -29,6 +30,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261125_000005_remarks::Migration),
             Box::new(m20261126_000008_notices::Migration),
             Box::new(m20261126_000009_reviews::Migration),
+            Box::new(m20261126_000011_cutting::Migration),
         ]
     }
 }

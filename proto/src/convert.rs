@@ -23,7 +23,7 @@ mod weight;
 use crate::v1;
 use battenboard_engine::{
     design::{Design, Violation},
-    findings::Findings,
+    findings::{CheckKind, Findings},
 };
 use onwire::OnWire;
 use path::Path;
@@ -43,6 +43,12 @@ pub fn frame_from_wire(frame: v1::Frame) -> Result<Design, Vec<Violation>> {
 #[must_use]
 pub fn frame_to_wire(design: &Design) -> v1::Frame {
     design.to_wire()
+}
+
+/// The check that a number of the wire says; `None` where it is unspecified or unknown.
+#[must_use]
+pub fn check_kind_from_wire(number: i32) -> Option<CheckKind> {
+    CheckKind::from_wire(number, &Path::ROOT, &mut Vec::new())
 }
 
 /// The findings that a wire message says.

@@ -2,6 +2,7 @@
 
 mod accounts;
 mod asked;
+mod cutting;
 mod designs;
 mod door;
 mod findings;
@@ -9,6 +10,7 @@ mod groups;
 mod headers;
 mod notices;
 mod remarks;
+mod reviews;
 mod serverinfo;
 mod status;
 mod views;
@@ -17,22 +19,25 @@ pub use door::DoorLayer;
 
 use crate::app::App;
 use battenboard_proto::v1::{
-    account_service_server::AccountServiceServer, design_service_server::DesignServiceServer,
-    finding_service_server::FindingServiceServer, group_service_server::GroupServiceServer,
-    notice_service_server::NoticeServiceServer,
-    remark_service_server::RemarkServiceServer, server_info_service_server::ServerInfoServiceServer,
+    account_service_server::AccountServiceServer, cutting_service_server::CuttingServiceServer,
+    design_service_server::DesignServiceServer, finding_service_server::FindingServiceServer,
+    group_service_server::GroupServiceServer, notice_service_server::NoticeServiceServer,
+    remark_service_server::RemarkServiceServer, review_service_server::ReviewServiceServer,
+    server_info_service_server::ServerInfoServiceServer,
 };
 use std::sync::Arc;
 use tonic::codec::CompressionEncoding::Gzip;
 use tonic::service::Routes;
 
 /// Names of our services, for health.
-pub const NAMES: [&str; 7] = [
+pub const NAMES: [&str; 9] = [
     "battenboard.v1.AccountService",
     "battenboard.v1.GroupService",
     "battenboard.v1.DesignService",
     "battenboard.v1.FindingService",
     "battenboard.v1.RemarkService",
+    "battenboard.v1.ReviewService",
+    "battenboard.v1.CuttingService",
     "battenboard.v1.NoticeService",
     "battenboard.v1.ServerInfoService",
 ];
@@ -57,6 +62,8 @@ pub fn routes(app: &Arc<App>) -> Routes {
         .add_service(bounded!(DesignServiceServer::new(designs::Designs(app())), limits))
         .add_service(bounded!(FindingServiceServer::new(findings::FindingsOf(app())), limits))
         .add_service(bounded!(RemarkServiceServer::new(remarks::Remarks(app())), limits))
+        .add_service(bounded!(ReviewServiceServer::new(reviews::Reviews(app())), limits))
+        .add_service(bounded!(CuttingServiceServer::new(cutting::Cutting(app())), limits))
         .add_service(bounded!(NoticeServiceServer::new(notices::Notices(app())), limits))
         .add_service(bounded!(ServerInfoServiceServer::new(serverinfo::ServerInfo(app())), limits))
 }

@@ -230,6 +230,9 @@ async fn routes(app: &Arc<App>, health: &HealthReporter) -> Result<Routes, Start
 /// refresh tokens that ended long ago.
 async fn tidy(app: Arc<App>) {
     let mut tidied = Instant::now();
+    if let Err(error) = app.recheck_issued().await {
+        tracing::warn!(%error, "revisions issued for cutting could not be put up for this engine");
+    }
     loop {
         tokio::select! {
             () = app.stopping.cancelled() => return,

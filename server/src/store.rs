@@ -9,6 +9,7 @@ pub mod checks;
 mod connect;
 #[cfg(test)]
 mod contract;
+pub mod cutting;
 pub mod designs;
 pub mod entity;
 mod error;
@@ -20,6 +21,7 @@ pub mod notices;
 pub mod records;
 pub mod remarks;
 pub mod requests;
+pub mod reviews;
 pub mod revisions;
 pub mod sessions;
 #[cfg(test)]

@@ -263,6 +263,20 @@ pub enum Fault {
     },
 }
 
+impl Fault {
+    /// Tags of what it is about, as stated.
+    pub fn tags(&self) -> Vec<String> {
+        match self {
+            Self::Mechanism { members, .. } | Self::NearMechanism { members, .. } | Self::Disconnected { members } => {
+                members.clone()
+            }
+            Self::Gap { on, member, .. } => vec![on.clone(), member.clone()],
+            Self::Contradiction { anchor } => vec![anchor.clone()],
+            Self::IllConditioned { stiffest, softest, .. } => vec![stiffest.clone(), softest.clone()],
+        }
+    }
+}
+
 /// Sway, buckling and vibration of the frame as a whole.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Stability {

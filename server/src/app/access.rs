@@ -11,9 +11,9 @@
 use super::error::AppResult;
 use super::groups::{look_up, right_of};
 use super::{AppError, letters};
-use crate::auth::{Caller, Right};
+use crate::auth::{Caller, Need, Right};
 use crate::clock::now_micros;
-use crate::store::{Connection, designs, groups, notices, revisions, take_ups};
+use crate::store::{Connection, designs, groups, notices, reviews, revisions, take_ups};
 use battenboard_engine::design::Vehicle;
 use battenboard_engine::findings::WeightTable;
 use uuid::Uuid;
@@ -65,6 +65,8 @@ pub struct Access {
     pub right: Right,
     /// The first revision that he sees, by ordinal.
     pub from: i64,
+    /// True while he makes sums of his own on it: then the server keeps its figures from him, on every way out.
+    pub withheld: bool,
 }
 
 impl Access {
@@ -84,7 +86,8 @@ impl Access {
     /// Takes out of a vehicle what only its crew see: the masses on its plate and the weighings.
     pub fn cut_vehicle(&self, vehicle: &mut Vehicle) {
         if !self.is_crew() {
-            let Vehicle { name, survey, wheelbase_mm, track_mm, length_mm, seats, inside, .. } = std::mem::take(vehicle);
+            let Vehicle { name, survey, wheelbase_mm, track_mm, length_mm, seats, inside, .. } =
+                std::mem::take(vehicle);
             *vehicle = Vehicle { name, survey, wheelbase_mm, track_mm, length_mm, seats, inside, ..Vehicle::default() };
         }
     }
@@ -142,7 +145,8 @@ pub async fn enter<C: Connection>(conn: &C, caller: &Caller, design_id: Uuid) ->
 }
 
 fn refuse_without_right(caller: &Caller, place: Place) -> AppResult<Place> {
-    if caller.may(place.access.right) {
+    let for_crew = matches!(caller.need, Need::Crew(_));
+    if caller.may(place.access.right) && (place.access.is_crew() || !for_crew) {
         return Ok(place);
     }
     let Place { group, design, access } = &place;
@@ -166,14 +170,16 @@ async fn access<C: Connection>(
     design: &designs::Design,
     crew: Option<Right>,
 ) -> AppResult<Option<Access>> {
+    let withheld = reviews::open_own_sums(conn, design.id, caller.account_id).await?.is_some();
     if let Some(right) = crew {
-        return Ok(Some(Access { standing: Standing::Crew, right, from: 1 }));
+        return Ok(Some(Access { standing: Standing::Crew, right, from: 1, withheld }));
     }
     if let Some(taken) = take_ups::open_on_design(conn, design.id, caller.account_id).await? {
         let (standing, from) = (Standing::TookUp(taken.id), taken.from_ordinal);
-        return Ok(Some(Access { standing, right: Right::Reviewer, from }));
+        return Ok(Some(Access { standing, right: Right::Reviewer, from, withheld }));
     }
-    let shown = |from| Access { standing: Standing::Shown, right: Right::Onlooker, from };
+    // Somebody may have begun sums of his own and handed the notice back: they still stand.
+    let shown = |from| Access { standing: Standing::Shown, right: Right::Onlooker, from, withheld };
     match Visibility::of_word(&design.visibility) {
         Visibility::Open => Ok(Some(shown(1))),
         Visibility::Noticeboard if !caller.is_visitor() => {

@@ -80,6 +80,16 @@ pub struct Comparison {
     pub masses_kg: [Option<f64>; 2],
     /// Greatest utilisations, the greatest afterwards first.
     pub utilisations: Vec<UtilisationChange>,
+    /// True where the server's figures are kept from the caller.
+    pub withheld: bool,
+}
+
+impl Comparison {
+    /// The same without anything that was computed.
+    #[must_use]
+    pub fn without_figures(self) -> Self {
+        Self { verdicts: [None, None], masses_kg: [None, None], utilisations: Vec::new(), withheld: true, ..self }
+    }
 }
 
 /// Compares two designs with their findings, where there are any.
@@ -98,6 +108,7 @@ pub fn compare(before: (&Design, Option<&Findings>), after: (&Design, Option<&Fi
         verdicts: [before.1, after.1].map(|findings| findings.map(|findings| findings.verdict)),
         masses_kg: [before.1, after.1].map(|findings| findings.map(|findings| findings.weight.total_kg)),
         utilisations: utilisations(before.1, after.1),
+        withheld: false,
     }
 }
 

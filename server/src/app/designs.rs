@@ -1,18 +1,20 @@
 //! Designs and their revisions, read.
 
-use super::comparison::{self, Comparison};
-use super::error::AppResult;
-use super::{App, AppError, content, engine, groups};
 use super::access::{Access, Standing, Visibility};
 pub use super::access::{Place, find};
+use super::comparison::{self, Comparison};
+use super::cutting::{StampView, stamps_of};
+use super::error::AppResult;
+use super::{App, AppError, content, engine, groups};
 use crate::auth::Caller;
-use crate::store::findings::{Key, Summary};
 use crate::clock::now_micros;
+use crate::store::findings::{Key, Summary};
 use crate::store::{self, Connection, checks, designs, events, revisions};
 use battenboard_engine::design::Design;
 use battenboard_engine::findings::{Findings, Verdict};
 use std::collections::BTreeMap;
 use std::sync::Arc;
+use uuid::Uuid;
 
 /// Where the check of a revision stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -71,6 +73,24 @@ pub struct RevisionView {
     pub check_state: CheckState,
     /// What the findings say in short, once they are there.
     pub summary: Option<SummaryView>,
+    /// True where it is kept from the caller.
+    pub withheld: bool,
+    /// Its stamp, if it was ever issued for cutting; for the crew.
+    pub stamp: Option<StampView>,
+}
+
+impl RevisionView {
+    /// What of it somebody with this access sees.
+    #[must_use]
+    pub fn seen_by(mut self, access: &Access) -> Self {
+        if access.withheld {
+            (self.summary, self.withheld) = (None, true);
+        }
+        if !access.is_crew() {
+            self.stamp = None;
+        }
+        self
+    }
 }
 
 /// What lists show of findings.
@@ -153,6 +173,7 @@ pub async fn views<C: Connection>(
     let authors = store::accounts::names(conn, headings.iter().map(|heading| heading.author_id)).await?;
     let keys: Vec<Key> = headings.iter().map(key_of).collect();
     let (mut summaries, states) = outcomes(conn, &keys).await?;
+    let mut stamps = stamps_of(conn, &headings).await?;
     let view = |heading: revisions::Heading| {
         let (group, design) = names(&heading);
         let key = key_of(&heading);
@@ -171,6 +192,8 @@ pub async fn views<C: Connection>(
             created_at: heading.created_at,
             check_state,
             summary,
+            withheld: false,
+            stamp: stamps.remove(&heading.id),
         }
     };
     Ok(headings.into_iter().map(view).collect())
@@ -180,7 +203,7 @@ pub async fn views<C: Connection>(
 pub async fn view_of<C: Connection>(conn: &C, place: &Place, heading: revisions::Heading) -> AppResult<RevisionView> {
     let names = |_: &revisions::Heading| (place.group.name.clone(), place.design.name.clone());
     let mut views = views(conn, vec![heading], names).await?;
-    views.pop().ok_or_else(|| AppError::internal("a revision has no view"))
+    views.pop().map(|view| view.seen_by(&place.access)).ok_or_else(|| AppError::internal("a revision has no view"))
 }
 
 impl App {
@@ -197,11 +220,11 @@ impl App {
     ) -> AppResult<(Vec<DesignView>, String)> {
         let conn = self.store.read();
         let (group, right) = groups::enter(conn, caller, group).await?;
-        let access = Access { standing: Standing::Crew, right, from: 1 };
+        let access = Access { standing: Standing::Crew, right, from: 1, withheld: false };
         let page = self.pages.read(format!("designs of {}", group.id), size, token)?;
         let mut rows = designs::page(conn, group.id, page.after.as_deref(), page.limit()).await?;
         let next = self.pages.cut(&page, &mut rows, |design| design.name.clone());
-        Ok((self.design_views(&group, access, rows).await?, next))
+        Ok((self.design_views(&group, caller.account_id, access, rows).await?, next))
     }
 
     /// One design.
@@ -210,13 +233,14 @@ impl App {
     /// [`AppError::NotFound`].
     pub async fn get_design(&self, caller: &Caller, group: &str, design: &str) -> AppResult<DesignView> {
         let place = find(self.store.read(), caller, group, design).await?;
-        let mut views = self.design_views(&place.group, place.access, vec![place.design]).await?;
+        let mut views = self.design_views(&place.group, caller.account_id, place.access, vec![place.design]).await?;
         views.pop().ok_or_else(|| AppError::not_found("design", design))
     }
 
     async fn design_views(
         &self,
         group: &store::groups::Group,
+        account_id: Uuid,
         access: Access,
         rows: Vec<designs::Design>,
     ) -> AppResult<Vec<DesignView>> {
@@ -225,6 +249,7 @@ impl App {
         let headings = revisions::latest(conn, &wanted).await?;
         let surveys = headings.iter().map(|heading| heading.survey_id).collect();
         let vehicles = designs::vehicle_names(conn, surveys).await?;
+        let withheld = store::reviews::designs_with_own_sums(conn, account_id).await?;
         let by_id: BTreeMap<_, _> = rows.iter().map(|design| (design.id, design.clone())).collect();
         let facts: Vec<_> = headings.iter().map(|heading| (heading.design_id, heading.survey_id)).collect();
         let named = |heading: &revisions::Heading| {
@@ -239,6 +264,8 @@ impl App {
             .collect();
         let view = |design: designs::Design| {
             let (vehicle, latest) = by_design.remove(&design.id)?;
+            let access = Access { withheld: withheld.contains(&design.id), ..access };
+            let latest = latest.seen_by(&access);
             let (name, title, created_at) = (design.name, design.title, design.created_at);
             let (group, visibility) = (group.name.clone(), Visibility::of_word(&design.visibility));
             Some(DesignView { group, name, title, vehicle, created_at, latest, visibility, access })
@@ -290,11 +317,14 @@ impl App {
     ) -> AppResult<(Vec<RevisionView>, String)> {
         let conn = self.store.read();
         let place = find(conn, caller, group, design).await?;
-        let page = self.pages.read(format!("revisions of {} from {}", place.design.id, place.access.from), size, token)?;
-        let mut rows = revisions::page(conn, place.design.id, place.access.from, page.after_number()?, page.limit()).await?;
+        let page =
+            self.pages.read(format!("revisions of {} from {}", place.design.id, place.access.from), size, token)?;
+        let mut rows =
+            revisions::page(conn, place.design.id, place.access.from, page.after_number()?, page.limit()).await?;
         let next = self.pages.cut(&page, &mut rows, |heading| heading.ordinal.to_string());
         let named = |_: &revisions::Heading| (place.group.name.clone(), place.design.name.clone());
-        Ok((views(conn, rows, named).await?, next))
+        let views = views(conn, rows, named).await?;
+        Ok((views.into_iter().map(|view| view.seen_by(&place.access)).collect(), next))
     }
 
     /// One revision; without a letter, the latest.
@@ -372,6 +402,7 @@ impl App {
             [before, after] => comparison::compare((&before.0, before.1.as_ref()), (&after.0, after.1.as_ref())),
             _ => return Err(AppError::internal("a comparison has two sides")),
         };
+        let comparison = if place.access.withheld { comparison.without_figures() } else { comparison };
         let from = view_of(conn, &place, (&before).into()).await?;
         let to = view_of(conn, &place, (&after).into()).await?;
         Ok((from, to, comparison))

@@ -1,6 +1,7 @@
 //! What can go wrong with a request, in the words of its caller and free of any wire. The one place that turns these
 //! into codes is `service::status`.
 
+use super::cutting::Obstacle;
 use crate::auth::codes::NoRandomness;
 use crate::auth::passwords::PasswordError;
 use crate::auth::tokens::SigningError;
@@ -98,6 +99,14 @@ pub enum AppError {
         /// Short name of the reason, for programs.
         reason: &'static str,
     },
+    /// Something stands in the way of it.
+    #[error("{what}: {}", first_obstacle(.obstacles))]
+    InTheWay {
+        /// Of what.
+        what: &'static str,
+        /// All of it.
+        obstacles: Vec<Obstacle>,
+    },
     /// Too many at a time, or too often.
     #[error("{what}: try again in {} s", .retry_after.as_secs().max(1))]
     TooMany {
@@ -121,6 +130,14 @@ pub enum AppError {
         /// For the server's own records.
         cause: String,
     },
+}
+
+fn first_obstacle(obstacles: &[Obstacle]) -> String {
+    match obstacles {
+        [] => "something stands in the way".into(),
+        [only] => only.said.clone(),
+        [first, rest @ ..] => format!("{} (and {} more)", first.said, rest.len()),
+    }
 }
 
 fn first_fault(faults: &[Fault]) -> String {

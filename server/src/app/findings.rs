@@ -21,12 +21,18 @@ pub struct Standing {
     pub ahead: i64,
     /// Its findings.
     pub findings: Option<Findings>,
+    /// True where they are kept from the caller.
+    pub withheld: bool,
 }
 
 impl Standing {
     /// What of it somebody with this access sees.
     #[must_use]
     pub fn seen_by(mut self, access: &Access) -> Self {
+        self.withheld = access.withheld;
+        if access.withheld {
+            self.findings = None;
+        }
         if let Some(findings) = &mut self.findings {
             access.cut_weights(&mut findings.weight);
         }
@@ -43,14 +49,19 @@ pub async fn standing<C: Connection>(conn: &C, heading: &revisions::Heading) -> 
     // The check is read first: if it ends between the two reads, its findings are there for the second.
     let check = checks::by_key(conn, &key).await?;
     if let Some(body) = store::findings::body(conn, &key).await? {
-        return Ok(Standing { state: CheckState::Done, ahead: 0, findings: Some(engine::read(&body)?) });
+        return Ok(Standing {
+            state: CheckState::Done,
+            ahead: 0,
+            findings: Some(engine::read(&body)?),
+            withheld: false,
+        });
     }
     let Some(check) = check else {
-        return Ok(Standing { state: CheckState::Failed, ahead: 0, findings: None });
+        return Ok(Standing { state: CheckState::Failed, ahead: 0, findings: None, withheld: false });
     };
     let state = state_of(&check.state);
     let ahead = if state == CheckState::Waiting { checks::count_ahead(conn, &check).await? } else { 0 };
-    Ok(Standing { state, ahead, findings: None })
+    Ok(Standing { state, ahead, findings: None, withheld: false })
 }
 
 /// What a failed trial check is to its caller.
@@ -87,6 +98,7 @@ impl App {
     /// Faults of the frame; a full queue; too long.
     pub async fn try_frame(self: &Arc<Self>, caller: &Caller, sent: Sent, ask: Ask) -> AppResult<Findings> {
         let prepared = self.prepare(sent, None).await?;
+        self.refuse_withheld(caller, &prepared.content.id).await?;
         let job = Job {
             account: caller.account_id,
             key: None,
@@ -100,5 +112,16 @@ impl App {
             Ok(findings) => Ok(findings.clone()),
             Err(failure) => Err(refusal(failure)),
         }
+    }
+
+    /// A trial check of what one makes sums of one's own on would tell what is kept from one.
+    async fn refuse_withheld(&self, caller: &Caller, content_id: &[u8]) -> AppResult<()> {
+        let conn = self.store.read();
+        let designs = store::reviews::designs_with_own_sums(conn, caller.account_id).await?;
+        if designs.is_empty() || !revisions::any_of_content(conn, designs, content_id).await? {
+            return Ok(());
+        }
+        let what = "you make sums of your own on this frame: end them before you ask for the server's".to_owned();
+        Err(AppError::WrongState { what, reason: "OWN_SUMS" })
     }
 }

@@ -90,6 +90,20 @@ const TABLE: &[(&str, Need)] = &[
     ("RemarkService/ClearRemark", Design(Reviewer)),
     ("RemarkService/RaiseRemarkAgain", Design(Reviewer)),
     ("RemarkService/SetRemarkAside", Design(Keeper)),
+    ("ReviewService/MarkLookedAt", Design(Reviewer)),
+    // Not on a design one has submitted to, which app::reviews asks for beyond this row.
+    ("ReviewService/ConcludeReview", Design(Reviewer)),
+    ("ReviewService/GetReview", Read),
+    ("ReviewService/BeginOwnSums", Design(Reviewer)),
+    ("ReviewService/EndOwnSums", Design(Reviewer)),
+    // Builders for designs they have submitted to, which app::cutting asks for beyond this row, and for overriding a keeper.
+    ("CuttingService/IssueForCutting", Design(Builder)),
+    ("CuttingService/TakeBackCuttingStamp", Design(Builder)),
+    ("CuttingService/ListCuttingStamps", Crew(Onlooker)),
+    ("CuttingService/GrantConcession", Design(Keeper)),
+    ("CuttingService/ListConcessions", Crew(Onlooker)),
+    ("CuttingService/RecordAsBuilt", Design(Builder)),
+    ("CuttingService/ListAsBuilts", Crew(Onlooker)),
     ("NoticeService/HangNotice", Design(Builder)),
     // A notice is found by its id: app::notices asks for what each needs beyond an account.
     ("NoticeService/GetNotice", Account),

@@ -72,6 +72,7 @@ impl DesignService for Designs {
         let submission = Submission { group, design, sent, note, worked_from };
         let kept = self.0.submit_revision(&caller, submission, request).await.map_err(to_status)?;
         Ok(Response::new(v1::SubmitRevisionResponse {
+            figures_withheld: kept.revision.withheld,
             revision: Some(views::revision(kept.revision)),
             unchanged: kept.unchanged,
             findings: kept.findings.as_ref().map(findings_to_wire),

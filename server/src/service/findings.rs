@@ -25,7 +25,8 @@ fn response(step: Step) -> v1::WatchCheckResponse {
         check_state: views::check_state(standing.state).into(),
         ahead_count: i32::try_from(standing.ahead).unwrap_or(i32::MAX),
     };
-    v1::WatchCheckResponse { progress: Some(progress), findings: standing.findings.as_ref().map(findings_to_wire) }
+    let findings = standing.findings.as_ref().map(findings_to_wire);
+    v1::WatchCheckResponse { progress: Some(progress), findings, figures_withheld: standing.withheld }
 }
 
 #[tonic::async_trait]
@@ -42,6 +43,7 @@ impl FindingService for FindingsOf {
             letter: letter(ordinal),
             check_state: views::check_state(standing.state).into(),
             findings: standing.findings.as_ref().map(findings_to_wire),
+            figures_withheld: standing.withheld,
         }))
     }
 

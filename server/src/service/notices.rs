@@ -17,7 +17,8 @@ pub struct Notices(pub Arc<App>);
 
 /// Microseconds of an instant on the wire.
 fn micros(field: &str, instant: Timestamp) -> Result<i64, Status> {
-    let whole = instant.seconds.checked_mul(SECOND).and_then(|whole| whole.checked_add(i64::from(instant.nanos / 1000)));
+    let whole =
+        instant.seconds.checked_mul(SECOND).and_then(|whole| whole.checked_add(i64::from(instant.nanos / 1000)));
     whole.ok_or_else(|| to_status(AppError::invalid(field, "this instant is too far away")))
 }
 
@@ -107,8 +108,8 @@ impl NoticeService for Notices {
     ) -> Result<Response<v1::ListNoticesResponse>, Status> {
         let (caller, _, message) = signed_in(request)?;
         let v1::ListNoticesRequest { vehicle, frame_kind, skill, page_size, page_token, .. } = message;
-        let hung_from = message.hung_from.map(|at| micros("hung_from", at)).transpose()?;
-        let hung_before = message.hung_before.map(|at| micros("hung_before", at)).transpose()?;
+        let hung_from = message.hung_from_time.map(|at| micros("hung_from_time", at)).transpose()?;
+        let hung_before = message.hung_before_time.map(|at| micros("hung_before_time", at)).transpose()?;
         let wanted = Wanted { vehicle, frame_kind, skill, hung_from, hung_before };
         let (found, next_page_token) =
             self.0.list_notices(&caller, wanted, page_size, &page_token).await.map_err(to_status)?;

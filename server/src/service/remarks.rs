@@ -27,17 +27,21 @@ fn spot(wire: Option<v1::Place>) -> Result<Spot, Fault> {
     let Some(v1::Place { kind, tag, at_mm }) = wire else {
         return Err(Fault::of("place", "say what the remark is placed on"));
     };
-    let kind = match v1::PlaceKind::try_from(kind) {
-        Ok(v1::PlaceKind::Member) => PlaceKind::Member,
-        Ok(v1::PlaceKind::Joint) => PlaceKind::Joint,
-        Ok(v1::PlaceKind::Anchor) => PlaceKind::Anchor,
-        Ok(v1::PlaceKind::Deck) => PlaceKind::Deck,
-        Ok(v1::PlaceKind::Whole) => PlaceKind::Whole,
+    Ok(Spot { kind: place_kind_of(kind)?, tag, at_mm })
+}
+
+/// What something is placed on.
+pub fn place_kind_of(wire: i32) -> Result<PlaceKind, Fault> {
+    match v1::PlaceKind::try_from(wire) {
+        Ok(v1::PlaceKind::Member) => Ok(PlaceKind::Member),
+        Ok(v1::PlaceKind::Joint) => Ok(PlaceKind::Joint),
+        Ok(v1::PlaceKind::Anchor) => Ok(PlaceKind::Anchor),
+        Ok(v1::PlaceKind::Deck) => Ok(PlaceKind::Deck),
+        Ok(v1::PlaceKind::Whole) => Ok(PlaceKind::Whole),
         Ok(v1::PlaceKind::Unspecified) | Err(_) => {
-            return Err(Fault::of("place.kind", "say which: member, joint, anchor, deck or the whole"));
+            Err(Fault::of("place.kind", "say which: member, joint, anchor, deck or the whole"))
         }
-    };
-    Ok(Spot { kind, tag, at_mm })
+    }
 }
 
 fn kind_of(wire: i32) -> Result<RemarkKind, Fault> {

@@ -4,11 +4,12 @@
 //! What went wrong inside stays inside: the caller gets no text of ours for it.
 
 use crate::app::AppError;
+use crate::app::cutting::Obstacle;
 use crate::app::error::{Fault, StoreError};
 use battenboard_proto::convert::{Violations, wire_violation};
 use std::time::Duration;
 use tonic::{Code, Status};
-use tonic_types::{ErrorDetails, FieldViolation, StatusExt};
+use tonic_types::{ErrorDetails, FieldViolation, PreconditionViolation, StatusExt};
 
 /// Who says so, in a google.rpc ErrorInfo.
 const DOMAIN: &str = "battenboard";
@@ -36,6 +37,7 @@ pub fn to_status(error: AppError) -> Status {
             info(Code::Aborted, said, "NOT_LATEST", facts)
         }
         AppError::WrongState { reason, .. } => info(Code::FailedPrecondition, said, reason, Vec::new()),
+        AppError::InTheWay { obstacles, .. } => in_the_way(said, &obstacles),
         AppError::TooMany { retry_after, .. } => retry(Code::ResourceExhausted, said, retry_after),
         AppError::TooLong => plain(Code::DeadlineExceeded, said),
         AppError::ShuttingDown => retry(Code::Unavailable, said, AFTER_OUTAGE),
@@ -70,6 +72,23 @@ fn invalid(said: String, faults: &[Fault]) -> Status {
     let fields: Vec<FieldViolation> =
         laid.fields.into_iter().map(|(field, description)| FieldViolation::new(field, description)).collect();
     Status::with_error_details(Code::InvalidArgument, said, ErrorDetails::with_bad_request(fields))
+}
+
+/// Most obstacles that are told, and the longest words for one, bytes: together they stay within a trailer.
+const OBSTACLES: (usize, usize) = (50, 120);
+
+fn in_the_way(said: String, obstacles: &[Obstacle]) -> Status {
+    let short = |text: &str| text.chars().take(OBSTACLES.1 / 4 * 3).collect::<String>();
+    let mut told: Vec<PreconditionViolation> = obstacles
+        .iter()
+        .take(OBSTACLES.0)
+        .map(|it| PreconditionViolation::new(it.kind.word(), short(&it.subject), short(&it.said)))
+        .collect();
+    if obstacles.len() > OBSTACLES.0 {
+        let more = format!("and {} more", obstacles.len() - OBSTACLES.0);
+        told.push(PreconditionViolation::new("MORE", "", more));
+    }
+    Status::with_error_details(Code::FailedPrecondition, said, ErrorDetails::with_precondition_failure(told))
 }
 
 /// Cuts a message at a letter.

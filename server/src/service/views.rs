@@ -129,6 +129,8 @@ pub fn revision(revision: RevisionView) -> v1::Revision {
         created_at,
         check_state: state,
         summary,
+        withheld,
+        stamp,
     } = revision;
     v1::Revision {
         group,
@@ -145,6 +147,8 @@ pub fn revision(revision: RevisionView) -> v1::Revision {
         total_mass_kg: summary.as_ref().map(|summary| summary.total_mass_kg),
         worst_utilisation: summary.as_ref().and_then(|summary| summary.worst_utilisation),
         worst_tag: summary.map(|summary| summary.worst_tag).unwrap_or_default(),
+        figures_withheld: withheld,
+        stamp: stamp.map(super::cutting::stamp),
     }
 }
 
@@ -187,6 +191,7 @@ pub fn comparison(from: RevisionView, to: RevisionView, comparison: Comparison) 
         verdicts: [verdict_before, verdict_after],
         masses_kg: [mass_before_kg, mass_after_kg],
         utilisations,
+        withheld,
     } = comparison;
     v1::Comparison {
         group: from.group,
@@ -207,10 +212,12 @@ pub fn comparison(from: RevisionView, to: RevisionView, comparison: Comparison) 
         mass_before_kg,
         mass_after_kg,
         utilisations: utilisations.into_iter().map(utilisation_change).collect(),
+        figures_withheld: withheld,
     }
 }
 
-fn place_kind(kind: PlaceKind) -> v1::PlaceKind {
+/// What a remark or a look is placed on.
+pub fn place_kind(kind: PlaceKind) -> v1::PlaceKind {
     match kind {
         PlaceKind::Member => v1::PlaceKind::Member,
         PlaceKind::Joint => v1::PlaceKind::Joint,
@@ -249,8 +256,21 @@ fn remark_act(act: Act) -> v1::RemarkAct {
 
 /// A remark with its entries.
 pub fn remark(remark: RemarkView) -> v1::Remark {
-    let RemarkView { id, number, group, design, ordinal, spot, kind, text, author, created_at, state, entries, from_outside } =
-        remark;
+    let RemarkView {
+        id,
+        number,
+        group,
+        design,
+        ordinal,
+        spot,
+        kind,
+        text,
+        author,
+        created_at,
+        state,
+        entries,
+        from_outside,
+    } = remark;
     let entries = entries.into_iter().map(|entry| v1::RemarkEntry {
         author: entry.author,
         create_time: instant(entry.created_at),

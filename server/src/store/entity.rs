@@ -1,8 +1,11 @@
 //! The tables as sea-orm sees them: column for column what `migrations` creates, nothing else.
 
 pub mod accounts;
+pub mod as_builts;
 pub mod checks;
+pub mod concessions;
 pub mod crew;
+pub mod cutting_stamps;
 pub mod designs;
 pub mod dispositions;
 pub mod events;

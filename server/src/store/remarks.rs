@@ -88,3 +88,41 @@ pub async fn entries<C: Connection>(conn: &C, remark_ids: Vec<Uuid>) -> StoreRes
         .order_by_asc(remark_entries::Column::Number);
     Ok(query.all(conn).await?)
 }
+
+/// How many remarks of a design, made on a revision from `from` on, are in one of these states: snags, or all others.
+pub async fn count<C: Connection>(
+    conn: &C,
+    design_id: Uuid,
+    from: i64,
+    snags: bool,
+    states: &[&str],
+) -> StoreResult<i64> {
+    let kind = remarks::Column::Kind;
+    let count: Option<i64> = remarks::Entity::find()
+        .select_only()
+        .column_as(remarks::Column::Id.count(), "n")
+        .filter(remarks::Column::DesignId.eq(design_id))
+        .filter(remarks::Column::Ordinal.gte(from))
+        .filter(if snags { kind.eq("snag") } else { kind.ne("snag") })
+        .filter(remarks::Column::State.is_in(states.iter().copied()))
+        .into_tuple()
+        .one(conn)
+        .await?;
+    Ok(count.unwrap_or(0))
+}
+
+/// Snags made on a revision up to `ordinal` that are open or answered, oldest first.
+pub async fn uncleared_snags<C: Connection>(
+    conn: &C,
+    design_id: Uuid,
+    ordinal: i64,
+    limit: u64,
+) -> StoreResult<Vec<Remark>> {
+    let query = remarks::Entity::find()
+        .filter(remarks::Column::DesignId.eq(design_id))
+        .filter(remarks::Column::Ordinal.lte(ordinal))
+        .filter(remarks::Column::Kind.eq("snag"))
+        .filter(remarks::Column::State.is_in(["open", "answered"]))
+        .order_by_asc(remarks::Column::Number);
+    Ok(query.limit(limit).all(conn).await?)
+}

@@ -103,6 +103,21 @@ pub async fn any_by<C: Connection>(conn: &C, design_id: Uuid, account_id: Uuid) 
     Ok(query.one(conn).await?.is_some())
 }
 
+/// True where one of these designs has a revision of this content.
+pub async fn any_of_content<C: Connection>(
+    conn: &C,
+    design_ids: impl IntoIterator<Item = Uuid>,
+    content_id: &[u8],
+) -> StoreResult<bool> {
+    let query = revisions::Entity::find()
+        .select_only()
+        .column(revisions::Column::Ordinal)
+        .filter(revisions::Column::ContentId.eq(content_id.to_vec()))
+        .filter(revisions::Column::DesignId.is_in(design_ids))
+        .into_tuple::<i64>();
+    Ok(query.one(conn).await?.is_some())
+}
+
 /// Headings of a design's revisions, newest first, none before `from`, older than `before`.
 pub async fn page<C: Connection>(
     conn: &C,

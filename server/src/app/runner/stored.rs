@@ -3,7 +3,7 @@
 
 use super::{Failure, Job, Ticket};
 use crate::app::error::{AppError, AppResult};
-use crate::app::{App, content, engine};
+use crate::app::{App, content, cutting, engine};
 use crate::clock::{SECOND, now_micros};
 use crate::store::findings::Key;
 use crate::store::{self, checks, designs, events, revisions};
@@ -209,6 +209,7 @@ impl App {
             tracing::error!(%failure, check = %check.id, revision = %check.revision_id, "a check has failed");
         }
         let (app, revision_id) = (Arc::clone(self), check.revision_id);
+        let verdict = outcome.ok().map(|found| found.verdict);
         let work = async move {
             let tx = app.store.write_tx().await?;
             let state = if row.is_some() { checks::DONE } else { checks::FAILED };
@@ -227,6 +228,8 @@ impl App {
                     subject_id: Some(revision.id),
                 };
                 events::append(&tx, design.group_id, news, now).await?;
+                let fingerprint = &key.engine_fingerprint;
+                cutting::tell_falls_short(&tx, design.group_id, &revision, verdict, fingerprint, now).await?;
             }
             Ok(app.store.commit(tx).await?)
         };

@@ -38,6 +38,8 @@ enum Known {
 
 /// A revision that was just kept.
 struct Fresh {
+    /// True where the server's figures are kept from its author.
+    withheld: bool,
     group: String,
     design: String,
     heading: revisions::Heading,
@@ -186,6 +188,7 @@ impl App {
         let revision = write_revision(&tx, draft, &design, now).await?;
         let check = self.write_outcome(&tx, draft, revision.id, ticket.is_some(), now).await?;
         let kept = Kept { design_id: design.id, ordinal: revision.ordinal, unchanged: false };
+        let withheld = store::reviews::open_own_sums(&tx, design.id, draft.caller.account_id).await?.is_some();
         draft.request.keep(&tx, &kept).await?;
         let news = events::News {
             kind: "revision",
@@ -201,7 +204,7 @@ impl App {
             (Some(_), None) => self.tell_checks_changed(),
             (None, _) => {}
         }
-        Ok((kept, Some(Fresh { group: group.name, design: design.name, heading: (&revision).into() })))
+        Ok((kept, Some(Fresh { withheld, group: group.name, design: design.name, heading: (&revision).into() })))
     }
 
     /// Writes findings, or a check that is still to come; gives the check.
@@ -256,7 +259,7 @@ impl App {
         let gone = || AppError::not_found("design", "");
         let place = access::enter(conn, caller, kept.design_id).await?.ok_or_else(gone)?;
         let heading = place.heading(conn, kept.ordinal).await?;
-        let standing = findings::standing(conn, &heading).await?;
+        let standing = findings::standing(conn, &heading).await?.seen_by(&place.access);
         let revision = view_of(conn, &place, heading).await?;
         let (findings, check_state): (Option<Findings>, CheckState) = (standing.findings, standing.state);
         Ok(Submitted { revision, unchanged: kept.unchanged, findings, check_state })
@@ -267,7 +270,7 @@ impl App {
 fn fresh_answer(draft: &Draft, fresh: Fresh) -> Option<Submitted> {
     let Known::Found(outcome) = &draft.known else { return None };
     let found = outcome.as_ref().as_ref().ok()?;
-    let Fresh { group, design, heading } = fresh;
+    let Fresh { withheld: false, group, design, heading } = fresh else { return None };
     let revision = RevisionView {
         group,
         design,
@@ -279,6 +282,8 @@ fn fresh_answer(draft: &Draft, fresh: Fresh) -> Option<Submitted> {
         created_at: heading.created_at,
         check_state: CheckState::Done,
         summary: Some(SummaryView::of(found)),
+        withheld: false,
+        stamp: None,
     };
     Some(Submitted { revision, unchanged: false, findings: Some(found.clone()), check_state: CheckState::Done })
 }
