@@ -36,6 +36,10 @@ const HEADER_BYTES: u32 = 32 * 1024;
 const KEEPALIVE: (Duration, Duration) = (Duration::from_secs(60), Duration::from_secs(20));
 /// How long answers to repeated requests, ended tokens and unused sessions are kept.
 const KEPT_S: i64 = 7 * 24 * 3600;
+/// How long events are kept.
+const EVENTS_KEPT_S: i64 = 90 * 24 * 3600;
+/// Transactions of one round of pruning events; the rest waits for the next round.
+const PRUNINGS: usize = 100;
 /// How often what has had its time is taken out.
 const TIDY: Duration = Duration::from_secs(3600);
 
@@ -130,9 +134,14 @@ pub async fn start(config: Config) -> Result<Running, StartError> {
     });
     let runner = tokio::spawn(Arc::clone(&app).run_stored_checks());
     let tidier = tokio::spawn(tidy(Arc::clone(&app)));
+    let news = vec![
+        tokio::spawn(Arc::clone(&app).follow_news()),
+        tokio::spawn(app.store.clone().pass_on_grown()),
+        tokio::spawn(app.store.clone().hear_of_grown()),
+    ];
     tracing::info!(%address, data = %config.data_folder.display(), "the server answers");
     let grace = Duration::from_secs(config.grace_s);
-    Ok(Running::new(Parts { address, first_code, app, health, stop_listening, serving, runner, tidier, grace }))
+    Ok(Running::new(Parts { address, first_code, app, health, stop_listening, serving, runner, tidier, news, grace }))
 }
 
 async fn listen(address: SocketAddr) -> Result<TcpListener, StartError> {
@@ -172,7 +181,7 @@ pub(crate) fn build(
         throttle: Default::default(),
         tokens: AccessTokens::new(&keys, now_micros())?,
         live: Default::default(),
-        pages: PageTokens::new(keys.by_id.get(&keys.signing).map(Vec::as_slice).unwrap_or_default()),
+        pages: page_tokens(&keys),
         checks: CheckPool::new(pool),
         first_code: Mutex::new(first_code.map(codes::code_hash)),
         readers: Arc::new(Semaphore::new(config.workers.checks.max(1) + 1)),
@@ -182,7 +191,14 @@ pub(crate) fn build(
         stopping: CancellationToken::new(),
         checks_changed: watch::Sender::new(0),
         streams: Default::default(),
+        news: Default::default(),
     })
+}
+
+/// Sealed with the signing key, opened with any: the cursors of news outlive a change of the key that signs.
+fn page_tokens(keys: &Keys) -> PageTokens {
+    let signing = keys.by_id.get(&keys.signing).map(Vec::as_slice).unwrap_or_default();
+    keys.by_id.values().fold(PageTokens::new(signing), |pages, key| pages.reading_also(key))
 }
 
 fn server(config: &Config) -> Result<Server, StartError> {
@@ -224,26 +240,41 @@ async fn routes(app: &Arc<App>, health: &HealthReporter) -> Result<Routes, Start
         .add_service(described().build_v1alpha().map_err(undescribed)?))
 }
 
-/// Takes out, now and then, what has had its time: answers to repeats, and refresh tokens that ended long ago.
+/// Takes out, at the start and now and then, what has had its time: answers to repeats, refresh tokens that ended long
+/// ago, old events.
 async fn tidy(app: Arc<App>) {
     loop {
-        tokio::select! {
-            () = app.stopping.cancelled() => return,
-            () = tokio::time::sleep(TIDY) => {}
-        }
-        let now = now_micros();
         let swept = async {
+            let long_ago = now_micros() - KEPT_S * crate::clock::SECOND;
             let tx = app.store.write_tx().await?;
-            let long_ago = now - KEPT_S * crate::clock::SECOND;
             store::requests::prune(&tx, long_ago).await?;
             store::sessions::prune_tokens(&tx, long_ago).await?;
             store::sessions::prune(&tx, long_ago).await?;
-            app.store.commit(tx).await
+            app.store.commit(tx).await?;
+            prune_events(&app.store).await
         };
         if let Err(error) = swept.await {
             tracing::warn!(%error, "old rows could not be taken out; trying again later");
         }
+        tokio::select! {
+            () = app.stopping.cancelled() => return,
+            () = tokio::time::sleep(TIDY) => {}
+        }
     }
+}
+
+async fn prune_events(store: &Store) -> Result<(), StoreError> {
+    let before = now_micros() - EVENTS_KEPT_S * crate::clock::SECOND;
+    for _ in 0..PRUNINGS {
+        // Short transactions: writers wait for each.
+        let tx = store.write_tx().await?;
+        let pruned = store::events::prune(&tx, before).await?;
+        store.commit(tx).await?;
+        if pruned == 0 {
+            break;
+        }
+    }
+    Ok(())
 }
 
 /// Brings a database to this release; gives the migrations that were run.

@@ -24,6 +24,8 @@ mod groups;
 mod hostile;
 #[path = "it/kill.rs"]
 mod kill;
+#[path = "it/news.rs"]
+mod news;
 #[path = "it/outages.rs"]
 mod outages;
 #[path = "it/remarks.rs"]

@@ -84,6 +84,9 @@ const TABLE: &[(&str, Need)] = &[
     // Only its author, which app::remarks asks for beyond this row.
     ("RemarkService/ClearRemark", Crew(Reviewer)),
     ("RemarkService/RaiseRemarkAgain", Crew(Reviewer)),
+    // Each sees the news of his own groups and of the noticeboard, which app::news says in one place.
+    ("NewsService/ListNews", Account),
+    ("NewsService/ListenNews", Account),
     ("ServerInfoService/GetServerInfo", Anyone),
 ];
 

@@ -38,6 +38,14 @@ pub async fn by_id<C: Connection>(conn: &C, id: Uuid) -> StoreResult<Option<Desi
     Ok(designs::Entity::find_by_id(id).one(conn).await?)
 }
 
+/// The designs of these ids; in no order.
+pub async fn by_ids<C: Connection>(conn: &C, ids: Vec<Uuid>) -> StoreResult<Vec<Design>> {
+    if ids.is_empty() {
+        return Ok(Vec::new());
+    }
+    Ok(designs::Entity::find().filter(designs::Column::Id.is_in(ids)).all(conn).await?)
+}
+
 /// A group's designs, by name, after `after`.
 pub async fn page<C: Connection>(
     conn: &C,
