@@ -26,6 +26,8 @@ pub enum RemarkState {
     Answered,
     /// Done with.
     Cleared,
+    /// Set aside by a keeper.
+    SetAside,
 }
 
 /// What happened to a remark.
@@ -38,6 +40,8 @@ pub enum RemarkAct {
     Clear,
     /// Raised again.
     RaiseAgain,
+    /// Set aside by a keeper.
+    SetAside,
 }
 
 /// One act on a remark.
@@ -76,4 +80,7 @@ pub struct Remark {
     pub state: RemarkState,
     /// What happened since, oldest first.
     pub entries: Vec<RemarkEntry>,
+    /// True where its author is not of the crew: he had taken up a notice.
+    #[serde(default)]
+    pub from_outside: bool,
 }

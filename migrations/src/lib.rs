@@ -10,6 +10,7 @@ mod m20261125_000002_groups;
 mod m20261125_000003_designs;
 mod m20261125_000004_findings;
 mod m20261125_000005_remarks;
+mod m20261126_000006_noticeboard;
 mod m20261126_000008_notices;
 mod m20261126_000009_reviews;
 mod m20261126_000011_cutting;
@@ -28,6 +29,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261125_000003_designs::Migration),
             Box::new(m20261125_000004_findings::Migration),
             Box::new(m20261125_000005_remarks::Migration),
+            Box::new(m20261126_000006_noticeboard::Migration),
             Box::new(m20261126_000008_notices::Migration),
             Box::new(m20261126_000009_reviews::Migration),
             Box::new(m20261126_000011_cutting::Migration),

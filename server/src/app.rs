@@ -13,6 +13,7 @@ pub mod findings;
 pub mod groups;
 pub mod letters;
 mod names;
+pub mod news;
 pub mod notices;
 pub mod pages;
 pub mod remarks;
@@ -91,6 +92,8 @@ pub struct App {
     pub checks_changed: watching::Sender<u64>,
     /// Streams open, by account.
     pub streams: watch::Streams,
+    /// Who listens to news.
+    pub news: Arc<news::Hub>,
 }
 
 impl App {

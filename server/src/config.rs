@@ -101,6 +101,8 @@ pub struct Limits {
     pub call_s: u64,
     /// Streams open, one account.
     pub streams_of_account: usize,
+    /// Listeners to news, all accounts together.
+    pub listeners: usize,
 }
 
 impl Default for Limits {
@@ -123,6 +125,7 @@ impl Default for Limits {
             calls_per_second: 200,
             call_s: 60,
             streams_of_account: 16,
+            listeners: 4000,
         }
     }
 }

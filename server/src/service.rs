@@ -8,6 +8,7 @@ mod door;
 mod findings;
 mod groups;
 mod headers;
+mod news;
 mod notices;
 mod remarks;
 mod reviews;
@@ -21,21 +22,22 @@ use crate::app::App;
 use battenboard_proto::v1::{
     account_service_server::AccountServiceServer, cutting_service_server::CuttingServiceServer,
     design_service_server::DesignServiceServer, finding_service_server::FindingServiceServer,
-    group_service_server::GroupServiceServer, notice_service_server::NoticeServiceServer,
-    remark_service_server::RemarkServiceServer, review_service_server::ReviewServiceServer,
-    server_info_service_server::ServerInfoServiceServer,
+    group_service_server::GroupServiceServer, news_service_server::NewsServiceServer,
+    notice_service_server::NoticeServiceServer, remark_service_server::RemarkServiceServer,
+    review_service_server::ReviewServiceServer, server_info_service_server::ServerInfoServiceServer,
 };
 use std::sync::Arc;
 use tonic::codec::CompressionEncoding::Gzip;
 use tonic::service::Routes;
 
 /// Names of our services, for health.
-pub const NAMES: [&str; 9] = [
+pub const NAMES: [&str; 10] = [
     "battenboard.v1.AccountService",
     "battenboard.v1.GroupService",
     "battenboard.v1.DesignService",
     "battenboard.v1.FindingService",
     "battenboard.v1.RemarkService",
+    "battenboard.v1.NewsService",
     "battenboard.v1.ReviewService",
     "battenboard.v1.CuttingService",
     "battenboard.v1.NoticeService",
@@ -62,6 +64,7 @@ pub fn routes(app: &Arc<App>) -> Routes {
         .add_service(bounded!(DesignServiceServer::new(designs::Designs(app())), limits))
         .add_service(bounded!(FindingServiceServer::new(findings::FindingsOf(app())), limits))
         .add_service(bounded!(RemarkServiceServer::new(remarks::Remarks(app())), limits))
+        .add_service(bounded!(NewsServiceServer::new(news::News(app())), limits))
         .add_service(bounded!(ReviewServiceServer::new(reviews::Reviews(app())), limits))
         .add_service(bounded!(CuttingServiceServer::new(cutting::Cutting(app())), limits))
         .add_service(bounded!(NoticeServiceServer::new(notices::Notices(app())), limits))

@@ -31,6 +31,7 @@ pub(crate) struct Parts {
     pub serving: JoinHandle<Result<(), tonic::transport::Error>>,
     pub runner: JoinHandle<()>,
     pub tidier: JoinHandle<()>,
+    pub news: Vec<JoinHandle<()>>,
     pub grace: Duration,
 }
 
@@ -60,7 +61,7 @@ impl Running {
 
     /// Goes down in order; takes at most the grace and a few seconds.
     pub async fn stop(self) {
-        let Parts { app, health, stop_listening, mut serving, runner, tidier, grace, .. } = self.parts;
+        let Parts { app, health, stop_listening, mut serving, runner, tidier, news, grace, .. } = self.parts;
         tracing::info!("shutting down");
         for name in service::NAMES.into_iter().chain([""]) {
             health.set_service_status(name, ServingStatus::NotServing).await;
@@ -82,6 +83,8 @@ impl Running {
                 tracing::warn!("some checks did not stop in time; they are taken up again when their lease runs out");
             }
         }
+        // Last: the end of the last check is still told to other servers.
+        news.iter().for_each(JoinHandle::abort);
         app.store.close().await;
         tracing::info!("the server is down");
     }

@@ -38,6 +38,10 @@ const KEEPALIVE: (Duration, Duration) = (Duration::from_secs(60), Duration::from
 const KEPT_S: i64 = 7 * 24 * 3600;
 /// How often it is looked whether a notice has run out.
 const NOTICES: Duration = Duration::from_secs(20);
+/// How long events are kept.
+const EVENTS_KEPT_S: i64 = 90 * 24 * 3600;
+/// Transactions of one round of pruning events; the rest waits for the next round.
+const PRUNINGS: usize = 100;
 /// How often what has had its time is taken out.
 const TIDY: Duration = Duration::from_secs(3600);
 
@@ -132,9 +136,14 @@ pub async fn start(config: Config) -> Result<Running, StartError> {
     });
     let runner = tokio::spawn(Arc::clone(&app).run_stored_checks());
     let tidier = tokio::spawn(tidy(Arc::clone(&app)));
+    let news = vec![
+        tokio::spawn(Arc::clone(&app).follow_news()),
+        tokio::spawn(app.store.clone().pass_on_grown()),
+        tokio::spawn(app.store.clone().hear_of_grown()),
+    ];
     tracing::info!(%address, data = %config.data_folder.display(), "the server answers");
     let grace = Duration::from_secs(config.grace_s);
-    Ok(Running::new(Parts { address, first_code, app, health, stop_listening, serving, runner, tidier, grace }))
+    Ok(Running::new(Parts { address, first_code, app, health, stop_listening, serving, runner, tidier, news, grace }))
 }
 
 async fn listen(address: SocketAddr) -> Result<TcpListener, StartError> {
@@ -174,7 +183,7 @@ pub(crate) fn build(
         throttle: Default::default(),
         tokens: AccessTokens::new(&keys, now_micros())?,
         live: Default::default(),
-        pages: PageTokens::new(keys.by_id.get(&keys.signing).map(Vec::as_slice).unwrap_or_default()),
+        pages: page_tokens(&keys),
         checks: CheckPool::new(pool),
         first_code: Mutex::new(first_code.map(codes::code_hash)),
         readers: Arc::new(Semaphore::new(config.workers.checks.max(1) + 1)),
@@ -184,7 +193,14 @@ pub(crate) fn build(
         stopping: CancellationToken::new(),
         checks_changed: watch::Sender::new(0),
         streams: Default::default(),
+        news: Default::default(),
     })
+}
+
+/// Sealed with the signing key, opened with any: the cursors of news outlive a change of the key that signs.
+fn page_tokens(keys: &Keys) -> PageTokens {
+    let signing = keys.by_id.get(&keys.signing).map(Vec::as_slice).unwrap_or_default();
+    keys.by_id.values().fold(PageTokens::new(signing), |pages, key| pages.reading_also(key))
 }
 
 fn server(config: &Config) -> Result<Server, StartError> {
@@ -226,38 +242,53 @@ async fn routes(app: &Arc<App>, health: &HealthReporter) -> Result<Routes, Start
         .add_service(described().build_v1alpha().map_err(undescribed)?))
 }
 
-/// Writes down which notices have run out, and takes out, now and then, what has had its time: answers to repeats, and
-/// refresh tokens that ended long ago.
+/// Looks, at the start, at revisions issued for cutting with this engine; writes down which notices have run out; and takes
+/// out, at the start and now and then, what has had its time: answers to repeats, refresh tokens that ended long ago, old
+/// events.
 async fn tidy(app: Arc<App>) {
-    let mut tidied = Instant::now();
     if let Err(error) = app.recheck_issued().await {
         tracing::warn!(%error, "revisions issued for cutting could not be put up for this engine");
     }
+    let mut swept: Option<Instant> = None;
     loop {
+        if let Err(error) = app.end_notices_run_out().await {
+            tracing::warn!(%error, "notices that ran out could not be written down; trying again later");
+        }
+        if swept.is_none_or(|swept| swept.elapsed() >= TIDY) {
+            swept = Some(Instant::now());
+            if let Err(error) = sweep(&app.store).await {
+                tracing::warn!(%error, "old rows could not be taken out; trying again later");
+            }
+        }
         tokio::select! {
             () = app.stopping.cancelled() => return,
             () = tokio::time::sleep(NOTICES) => {}
         }
-        if let Err(error) = app.end_notices_run_out().await {
-            tracing::warn!(%error, "notices that ran out could not be written down; trying again later");
-        }
-        if tidied.elapsed() < TIDY {
-            continue;
-        }
-        tidied = Instant::now();
-        let now = now_micros();
-        let swept = async {
-            let tx = app.store.write_tx().await?;
-            let long_ago = now - KEPT_S * crate::clock::SECOND;
-            store::requests::prune(&tx, long_ago).await?;
-            store::sessions::prune_tokens(&tx, long_ago).await?;
-            store::sessions::prune(&tx, long_ago).await?;
-            app.store.commit(tx).await
-        };
-        if let Err(error) = swept.await {
-            tracing::warn!(%error, "old rows could not be taken out; trying again later");
+    }
+}
+
+async fn sweep(store: &Store) -> Result<(), StoreError> {
+    let long_ago = now_micros() - KEPT_S * crate::clock::SECOND;
+    let tx = store.write_tx().await?;
+    store::requests::prune(&tx, long_ago).await?;
+    store::sessions::prune_tokens(&tx, long_ago).await?;
+    store::sessions::prune(&tx, long_ago).await?;
+    store.commit(tx).await?;
+    prune_events(store).await
+}
+
+async fn prune_events(store: &Store) -> Result<(), StoreError> {
+    let before = now_micros() - EVENTS_KEPT_S * crate::clock::SECOND;
+    for _ in 0..PRUNINGS {
+        // Short transactions: writers wait for each.
+        let tx = store.write_tx().await?;
+        let pruned = store::events::prune(&tx, before).await?;
+        store.commit(tx).await?;
+        if pruned == 0 {
+            break;
         }
     }
+    Ok(())
 }
 
 /// Brings a database to this release; gives the migrations that were run.

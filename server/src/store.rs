@@ -24,20 +24,20 @@ pub mod requests;
 pub mod reviews;
 pub mod revisions;
 pub mod sessions;
+mod signal;
 #[cfg(test)]
 mod surroundings;
 pub mod take_ups;
+mod transaction;
 
 pub use connect::{Database, Store};
 pub use error::StoreError;
 pub use sea_orm::ConnectionTrait as Connection;
 use sea_orm::{
-    AccessMode, DatabaseConnection, DatabaseTransaction, IsolationLevel, SqliteTransactionMode, TransactionOptions,
-    TransactionTrait,
+    AccessMode, DatabaseConnection, IsolationLevel, SqliteTransactionMode, TransactionOptions, TransactionTrait,
 };
-
-/// A writing transaction; dropped without [`Store::commit`] it is rolled back.
-pub type WriteTx = DatabaseTransaction;
+pub use signal::Grown;
+pub use transaction::WriteTx;
 
 /// What a store function gives.
 pub type StoreResult<T> = Result<T, StoreError>;
@@ -60,15 +60,18 @@ impl Store {
             access_mode: self.is_postgres().then_some(AccessMode::ReadWrite),
             sqlite_transaction_mode: Some(SqliteTransactionMode::Immediate),
         };
-        Ok(self.pools().writer.begin_with_options(options).await?)
+        Ok(WriteTx::new(self.pools().writer.begin_with_options(options).await?))
     }
 
-    /// Makes a transaction's changes durable.
+    /// Makes a transaction's changes durable, and tells the readers of the streams it appended events to.
     ///
     /// # Errors
     /// [`StoreError::Unavailable`] when they could not be written: then none of them happened.
     pub async fn commit(&self, tx: WriteTx) -> StoreResult<()> {
-        Ok(tx.commit().await?)
+        let (streams, committed) = tx.commit().await;
+        // Told even where the commit's answer was lost: it may have happened, and a look too many does no harm.
+        self.tell_grown(streams);
+        Ok(committed?)
     }
 }
 

@@ -8,8 +8,8 @@ mod limited;
 mod process;
 mod served;
 
-pub use actors::{Actor, Bearer, GROUP, Wire, by_id};
-pub use bench::{Bench, Crew, on_both};
+pub use actors::{Actor, Bearer, Ear, GROUP, Wire, by_id};
+pub use bench::{Bench, Crew, on_both, on_both_with, on_postgres};
 pub use database::{Database, DatabaseKind, POSTGRES};
 pub use limited::{Limited, limited_command};
 pub use process::ServerProcess;

@@ -24,6 +24,8 @@ mod groups;
 mod hostile;
 #[path = "it/kill.rs"]
 mod kill;
+#[path = "it/news.rs"]
+mod news;
 #[path = "it/outages.rs"]
 mod outages;
 #[path = "it/remarks.rs"]
@@ -32,6 +34,8 @@ mod remarks;
 mod same_findings;
 #[path = "it/scenarios.rs"]
 mod scenarios;
+#[path = "it/second_opinion.rs"]
+mod second_opinion;
 #[path = "it/tokens.rs"]
 mod tokens;
 #[path = "it/tour.rs"]

@@ -174,6 +174,7 @@ pub fn comparison(wire: v1::Comparison) -> (Changes, Effect) {
         mass_before_kg,
         mass_after_kg,
         utilisations,
+        figures_withheld: _,
     } = wire;
     let named = [
         ("member", members),

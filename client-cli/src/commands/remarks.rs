@@ -209,7 +209,7 @@ fn show(
     let wanted: Vec<Remark> = kept
         .remarks
         .iter()
-        .filter(|remark| !args.open || remark.state != RemarkState::Cleared)
+        .filter(|remark| !args.open || !matches!(remark.state, RemarkState::Cleared | RemarkState::SetAside))
         .filter(|remark| letter.as_ref().is_none_or(|letter| remark.letter == *letter))
         .cloned()
         .collect();

@@ -21,12 +21,14 @@ pub fn remarks(design: &str, list: &[Remark], zone: &jiff::tz::TimeZone, width: 
 pub fn one(sheet: &mut Sheet, remark: &Remark, zone: &jiff::tz::TimeZone) {
     let at = remark.at_mm.map(|mm| format!(", {} from its start", figures::length(mm))).unwrap_or_default();
     let place = remark.tag.as_deref().unwrap_or("the whole");
+    let from = if remark.from_outside { ", who took up the notice" } else { "" };
+    let author = format!("{}{from}", remark.author);
     sheet.paragraph(&format!(
         "{}. {} on {place}{at}, {} ({}, revision {}, {})",
         remark.number,
         words::sentence(kind(remark.kind)),
         state(remark.state),
-        remark.author,
+        author,
         remark.letter,
         times::instant(remark.at_us, zone)
     ));
@@ -36,6 +38,7 @@ pub fn one(sheet: &mut Sheet, remark: &Remark, zone: &jiff::tz::TimeZone) {
             RemarkAct::Answer => "answered",
             RemarkAct::Clear => "cleared",
             RemarkAct::RaiseAgain => "raised again",
+            RemarkAct::SetAside => "set aside",
         };
         let label = format!("   {act} by {}: ", entry.author);
         if entry.text.is_empty() {
@@ -59,12 +62,12 @@ fn text(sheet: &mut Sheet, label: &str, said: &str) {
 /// `3 remarks: 1 open, 1 answered, 1 cleared`.
 pub fn count(list: &[Remark]) -> String {
     let of = |state| list.iter().filter(|remark| remark.state == state).count();
-    let parts: Vec<String> =
-        [(RemarkState::Open, "open"), (RemarkState::Answered, "answered"), (RemarkState::Cleared, "cleared")]
-            .into_iter()
-            .filter(|(state, _)| of(*state) > 0)
-            .map(|(state, name)| format!("{} {name}", of(state)))
-            .collect();
+    let parts: Vec<String> = [RemarkState::Open, RemarkState::Answered, RemarkState::Cleared, RemarkState::SetAside]
+        .into_iter()
+        .map(|known| (known, state(known)))
+        .filter(|(state, _)| of(*state) > 0)
+        .map(|(state, name)| format!("{} {name}", of(state)))
+        .collect();
     match list.len() {
         0 => "no remarks".into(),
         1 => format!("1 remark: {}", parts.join(", ")),
@@ -77,6 +80,7 @@ fn order(state: RemarkState) -> u8 {
         RemarkState::Open => 0,
         RemarkState::Answered => 1,
         RemarkState::Cleared => 2,
+        RemarkState::SetAside => 3,
     }
 }
 
@@ -94,6 +98,7 @@ fn state(state: RemarkState) -> &'static str {
         RemarkState::Open => "open",
         RemarkState::Answered => "answered",
         RemarkState::Cleared => "cleared",
+        RemarkState::SetAside => "set aside",
     }
 }
 
@@ -117,6 +122,7 @@ mod tests {
             at_us: 1_790_000_000_000_000,
             state,
             entries: Vec::new(),
+            from_outside: false,
         };
         let mut answered = remark(
             1,

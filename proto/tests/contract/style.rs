@@ -177,6 +177,8 @@ fn lists_have_page_tokens() {
         let Kind::Message(message) = element.kind else { return None };
         let has = |name: &str| message.field.iter().any(|field| field.name() == name);
         let needed: &[&str] = match message.name() {
+            // A stream, no list.
+            name if name.starts_with("Listen") => &[],
             name if name.starts_with("List") && name.ends_with("Request") => &["page_size", "page_token"],
             name if name.starts_with("List") && name.ends_with("Response") => &["next_page_token"],
             _ => &[],

@@ -115,6 +115,22 @@ pub enum AppError {
         /// When to try again.
         retry_after: Duration,
     },
+    /// Events after a cursor are no longer kept.
+    #[error("news of {of} from where this cursor stands are no longer kept: read the state, go on from {number}")]
+    NoLongerKept {
+        /// Of which stream.
+        of: String,
+        /// Number after which to go on.
+        number: i64,
+        /// The cursor with which to go on, in all streams.
+        cursor: String,
+    },
+    /// A listener who does not keep up.
+    #[error("you are 1,000 events behind: listen again from the cursor you have")]
+    Behind {
+        /// After the last event he was sent.
+        cursor: String,
+    },
     /// It took longer than allowed.
     #[error("the check would take too long")]
     TooLong,

@@ -18,7 +18,8 @@ const LONGEST_TOKEN: usize = 1024;
 
 /// Makes and reads page tokens.
 pub struct PageTokens {
-    key: Vec<u8>,
+    /// The first seals, all open.
+    keys: Vec<Vec<u8>>,
 }
 
 /// What of a list is wanted.
@@ -35,7 +36,14 @@ pub struct Page {
 impl PageTokens {
     /// Takes the key; servers that share a database share it, so that any of them reads the other's tokens.
     pub fn new(key: &[u8]) -> Self {
-        Self { key: Sha256::new().chain_update(b"page tokens").chain_update(key).finalize().to_vec() }
+        Self { keys: vec![derived(key)] }
+    }
+
+    /// The same, reading also what was sealed with another key: cursors outlive the key that signs.
+    #[must_use]
+    pub fn reading_also(mut self, key: &[u8]) -> Self {
+        self.keys.push(derived(key));
+        self
     }
 
     /// Reads what a caller wants of a list. `list` names it with everything that makes it this list and no other.
@@ -43,14 +51,13 @@ impl PageTokens {
     /// # Errors
     /// [`AppError::Invalid`] for a negative size or a token of another list.
     pub fn read(&self, list: String, size: i32, token: &str) -> AppResult<Page> {
-        let size = u64::try_from(size).map_err(|_| AppError::invalid("page_size", format!("{size} is negative")))?;
-        let size = if size == 0 { USUAL } else { size.min(MOST) };
+        let size = self::size(size)?;
         let after = match token {
             "" => None,
-            token => Some(
-                self.open(&list, token)
-                    .ok_or_else(|| AppError::invalid("page_token", "this is not a page token of this list"))?,
-            ),
+            token => {
+                let opened = self.open(&list, token, LONGEST_TOKEN).and_then(|key| String::from_utf8(key).ok());
+                Some(opened.ok_or_else(|| AppError::invalid("page_token", "this is not a page token of this list"))?)
+            }
         };
         Ok(Page { size, after, list })
     }
@@ -62,33 +69,52 @@ impl PageTokens {
             return String::new();
         }
         rows.truncate(size);
-        rows.last().map(|last| self.seal(&page.list, &key(last))).unwrap_or_default()
+        rows.last().map(|last| self.seal(&page.list, key(last).as_bytes())).unwrap_or_default()
     }
 
-    fn seal(&self, list: &str, cursor: &str) -> String {
-        hex(&[&self.digest(list, cursor)[..], cursor.as_bytes()].concat())
+    /// Seals what a caller is to bring back: bound to its list, in hex.
+    pub fn seal(&self, list: &str, content: &[u8]) -> String {
+        hex(&[&digest(self.signing(), list, content)[..], content].concat())
     }
 
-    fn open(&self, list: &str, token: &str) -> Option<String> {
-        let bytes = unhex(token).filter(|_| token.len() <= LONGEST_TOKEN)?;
-        let (digest, cursor) = bytes.split_at_checked(DIGEST)?;
-        let cursor = String::from_utf8(cursor.to_vec()).ok()?;
+    /// What was sealed for this list, if this is it; nothing longer than `longest` letters is looked at.
+    pub fn open(&self, list: &str, token: &str, longest: usize) -> Option<Vec<u8>> {
+        let bytes = Some(token).filter(|token| token.len() <= longest).and_then(unhex)?;
+        let (sealed, content) = bytes.split_at_checked(DIGEST)?;
         // Compared whole, without stopping at the first difference.
-        let differs = digest.iter().zip(self.digest(list, &cursor)).fold(0, |sum, (a, b)| sum | (a ^ b));
-        (differs == 0).then_some(cursor)
+        let differs =
+            |key: &Vec<u8>| sealed.iter().zip(digest(key, list, content)).fold(0, |sum, (a, b)| sum | (a ^ b));
+        self.keys.iter().any(|key| differs(key) == 0).then(|| content.to_vec())
     }
 
-    fn digest(&self, list: &str, cursor: &str) -> [u8; DIGEST] {
-        // Keyed twice, so that nothing can be appended to a known digest.
-        let inner = Sha256::new()
-            .chain_update(&self.key)
-            .chain_update(list.len().to_be_bytes())
-            .chain_update(list)
-            .chain_update(cursor)
-            .finalize();
-        let outer = Sha256::new().chain_update(&self.key).chain_update(inner).finalize();
-        std::array::from_fn(|at| outer[at])
+    fn signing(&self) -> &[u8] {
+        self.keys.first().map(Vec::as_slice).unwrap_or_default()
     }
+}
+
+/// Entries on a page, by what was asked for.
+///
+/// # Errors
+/// [`AppError::Invalid`] for a negative size.
+pub fn size(asked: i32) -> AppResult<u64> {
+    let size = u64::try_from(asked).map_err(|_| AppError::invalid("page_size", format!("{asked} is negative")))?;
+    Ok(if size == 0 { USUAL } else { size.min(MOST) })
+}
+
+fn digest(key: &[u8], list: &str, content: &[u8]) -> [u8; DIGEST] {
+    // Keyed twice, so that nothing can be appended to a known digest.
+    let inner = Sha256::new()
+        .chain_update(key)
+        .chain_update(list.len().to_be_bytes())
+        .chain_update(list)
+        .chain_update(content)
+        .finalize();
+    let outer = Sha256::new().chain_update(key).chain_update(inner).finalize();
+    std::array::from_fn(|at| outer[at])
+}
+
+fn derived(key: &[u8]) -> Vec<u8> {
+    Sha256::new().chain_update(b"page tokens").chain_update(key).finalize().to_vec()
 }
 
 impl Page {
@@ -125,6 +151,8 @@ mod tests {
         let mut altered = token.clone();
         altered.replace_range(token.len() - 2.., "63");
         assert!(tokens.read("designs of x".into(), 2, &altered).is_err(), "altered");
+        let rotated = PageTokens::new(b"other").reading_also(b"key");
+        assert!(rotated.read("designs of x".into(), 2, &token).is_ok(), "sealed before the key was changed");
         for made_up in ["0", "zz", "00", &"ab".repeat(5000), &hex(b"b")] {
             assert!(tokens.read("designs of x".into(), 2, made_up).is_err(), "made up");
         }

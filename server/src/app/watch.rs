@@ -32,13 +32,17 @@ pub struct Step {
 pub struct Streams(Arc<Mutex<BTreeMap<Uuid, usize>>>);
 
 /// A place among an account's streams, given back however the stream ends.
-struct Open {
+pub(super) struct Open {
     streams: Streams,
     account: Uuid,
 }
 
 impl Streams {
-    fn open(&self, account: Uuid, most: usize) -> AppResult<Open> {
+    /// Takes a place.
+    ///
+    /// # Errors
+    /// [`AppError::TooMany`].
+    pub(super) fn open(&self, account: Uuid, most: usize) -> AppResult<Open> {
         let mut open = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let count = open.entry(account).or_default();
         if *count >= most {

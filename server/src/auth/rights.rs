@@ -114,6 +114,9 @@ const TABLE: &[(&str, Need)] = &[
     ("NoticeService/HandBackNotice", Account),
     ("NoticeService/EndTakeUp", Account),
     ("NoticeService/GetReviewerRecord", Account),
+    // Each sees the news of his own groups and of the noticeboard, which app::news says in one place.
+    ("NewsService/ListNews", Account),
+    ("NewsService/ListenNews", Account),
     ("ServerInfoService/GetServerInfo", Anyone),
 ];
 

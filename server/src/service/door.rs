@@ -11,7 +11,7 @@ use crate::app::{App, AppError};
 use crate::auth::rights::need_of;
 use crate::auth::tokens::TokenError;
 use crate::auth::{Caller, Need};
-use crate::clock::{SECOND, new_id};
+use crate::clock::{SECOND, new_id, now_micros};
 use rate::Rates;
 use std::convert::Infallible;
 use std::future::Future;
@@ -170,6 +170,10 @@ impl Shared {
             TokenError::Expired => unauthenticated("the access token has ended"),
             TokenError::Bad => unauthenticated("the access token is not good"),
         })?;
+        // The token says whole seconds, and is good within the last of them; streams end with the instant, and so do calls.
+        if now_micros() >= bearer.ends_at {
+            return Err(unauthenticated("the access token has ended"));
+        }
         let found = self.app.live.find(&self.app.store, bearer.session_id).await;
         let live = found.map_err(|error| to_status(error.into()))?;
         let live = live.filter(|live| live.account_id == bearer.account_id);

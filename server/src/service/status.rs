@@ -15,6 +15,10 @@ use tonic_types::{ErrorDetails, FieldViolation, PreconditionViolation, StatusExt
 const DOMAIN: &str = "battenboard";
 /// When to try again after the database could not be used.
 const AFTER_OUTAGE: Duration = Duration::from_secs(2);
+/// When to listen again after falling behind.
+const AFTER_FALLING_BEHIND: Duration = Duration::from_secs(1);
+/// Longest fact that travels in a status, bytes.
+const FACT_BYTES: usize = 6000;
 /// Longest message of a status, bytes.
 const MESSAGE_BYTES: usize = 1000;
 
@@ -39,6 +43,17 @@ pub fn to_status(error: AppError) -> Status {
         AppError::WrongState { reason, .. } => info(Code::FailedPrecondition, said, reason, Vec::new()),
         AppError::InTheWay { obstacles, .. } => in_the_way(said, &obstacles),
         AppError::TooMany { retry_after, .. } => retry(Code::ResourceExhausted, said, retry_after),
+        AppError::NoLongerKept { number, cursor, .. } => {
+            let facts = vec![("number", number.to_string()), ("cursor", cursor)];
+            info(Code::OutOfRange, said, "NO_LONGER_KEPT", short(facts))
+        }
+        AppError::Behind { cursor } => {
+            let facts: Facts =
+                short(vec![("cursor", cursor)]).into_iter().map(|(key, value)| (key.into(), value)).collect();
+            let mut details = ErrorDetails::with_error_info("FELL_BEHIND", DOMAIN, facts);
+            details.set_retry_info(Some(AFTER_FALLING_BEHIND));
+            Status::with_error_details(Code::ResourceExhausted, said, details)
+        }
         AppError::TooLong => plain(Code::DeadlineExceeded, said),
         AppError::ShuttingDown => retry(Code::Unavailable, said, AFTER_OUTAGE),
         AppError::Store(StoreError::Unavailable { cause }) => {
@@ -49,6 +64,11 @@ pub fn to_status(error: AppError) -> Status {
         AppError::Store(error) => inside(&error),
         AppError::Internal { cause } => inside(&cause),
     }
+}
+
+/// Facts without those that are too long for a trailer.
+fn short(facts: Vec<(&'static str, String)>) -> Vec<(&'static str, String)> {
+    facts.into_iter().filter(|(_, value)| value.len() <= FACT_BYTES).collect()
 }
 
 type Facts = std::collections::HashMap<String, String>;

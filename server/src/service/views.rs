@@ -6,6 +6,7 @@ use crate::app::comparison::{ChangeKind, Comparison, FieldChange, ItemChange, Ut
 use crate::app::designs::{CheckState, DesignView, RevisionView};
 use crate::app::groups::{CrewView, GroupView};
 use crate::app::letters::letter;
+use crate::app::news::{EventKind, EventView};
 use crate::app::remarks::{Act, PlaceKind, RemarkKind, RemarkState, RemarkView};
 use crate::auth::Right;
 use crate::auth::codes::hex;
@@ -291,5 +292,65 @@ pub fn remark(remark: RemarkView) -> v1::Remark {
         state: remark_state(state).into(),
         entries: entries.collect(),
         from_outside,
+    }
+}
+
+fn event_kind(kind: EventKind) -> v1::EventKind {
+    match kind {
+        EventKind::Unknown => v1::EventKind::Unspecified,
+        EventKind::GroupFounded => v1::EventKind::GroupFounded,
+        EventKind::CrewChanged => v1::EventKind::CrewChanged,
+        EventKind::RevisionSubmitted => v1::EventKind::RevisionSubmitted,
+        EventKind::Checked => v1::EventKind::Checked,
+        EventKind::RemarkMade => v1::EventKind::RemarkMade,
+        EventKind::RemarkAnswered => v1::EventKind::RemarkAnswered,
+        EventKind::RemarkCleared => v1::EventKind::RemarkCleared,
+        EventKind::RemarkRaisedAgain => v1::EventKind::RemarkRaisedAgain,
+        EventKind::RemarkSetAside => v1::EventKind::RemarkSetAside,
+        EventKind::RemarkCarried => v1::EventKind::RemarkCarried,
+        EventKind::ProofLoadRan => v1::EventKind::ProofLoadRan,
+        EventKind::LookedAt => v1::EventKind::LookedAt,
+        EventKind::Concluded => v1::EventKind::Concluded,
+        EventKind::IssuedForCutting => v1::EventKind::IssuedForCutting,
+        EventKind::StampTakenBack => v1::EventKind::StampTakenBack,
+        EventKind::ConcessionGiven => v1::EventKind::ConcessionGiven,
+        EventKind::AsBuiltRecorded => v1::EventKind::AsBuiltRecorded,
+        EventKind::VisibilityChanged => v1::EventKind::VisibilityChanged,
+        EventKind::NoticeHung => v1::EventKind::NoticeHung,
+        EventKind::NoticeTakenUp => v1::EventKind::NoticeTakenUp,
+        EventKind::NoticeHandedBack => v1::EventKind::NoticeHandedBack,
+        EventKind::NoticeEnded => v1::EventKind::NoticeEnded,
+        EventKind::TakingUpEnded => v1::EventKind::TakingUpEnded,
+        EventKind::FallsShortNow => v1::EventKind::FallsShortNow,
+    }
+}
+
+/// Something that happened.
+pub fn event(event: &EventView) -> v1::Event {
+    // One view is told to many: its texts are copied here.
+    let EventView {
+        stream_id: _,
+        number,
+        on_noticeboard,
+        kind,
+        group,
+        design,
+        ordinal,
+        actor,
+        account,
+        remark,
+        created_at,
+    } = event.clone();
+    v1::Event {
+        number,
+        on_noticeboard,
+        kind: event_kind(kind).into(),
+        group,
+        design,
+        letter: ordinal.map(letter).unwrap_or_default(),
+        actor,
+        account,
+        remark_number: remark.unwrap_or_default(),
+        create_time: instant(created_at),
     }
 }

@@ -1,5 +1,6 @@
 //! Opening the database and keeping hold of it.
 
+use super::signal::Bells;
 use super::{StoreError, StoreResult};
 use battenboard_migrations::{Migrator, MigratorTrait};
 use sea_orm::sqlx::postgres::{PgConnectOptions, PgPoolOptions};
@@ -37,6 +38,7 @@ pub struct Pools {
 #[derive(Clone, Debug)]
 pub struct Store {
     pools: Arc<Pools>,
+    bells: Arc<Bells>,
     database: Database,
 }
 
@@ -50,11 +52,19 @@ impl Store {
             Database::Embedded(file) => open_embedded(file, readers).await?,
             Database::Postgres(address) => open_postgres(address).await?,
         };
-        Ok(Self { pools: Arc::new(pools), database })
+        Ok(Self { pools: Arc::new(pools), bells: Arc::default(), database })
     }
 
     pub(super) fn pools(&self) -> &Pools {
         &self.pools
+    }
+
+    pub(super) fn bells(&self) -> &Bells {
+        &self.bells
+    }
+
+    pub(super) fn database(&self) -> &Database {
+        &self.database
     }
 
     pub(super) fn is_postgres(&self) -> bool {

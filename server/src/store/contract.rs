@@ -2,6 +2,8 @@
 //! a server on which databases may be made.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop at the first surprise")]
 
+mod of_events;
+
 use super::findings::Key;
 use super::*;
 use crate::clock::new_id;
@@ -16,6 +18,7 @@ async fn store_contract(store: Store) {
     a_dropped_transaction_leaves_nothing(&store).await;
     letters_are_dense_under_contention(&store).await;
     event_numbers_are_dense_and_in_commit_order(&store).await;
+    of_events::all(&store).await;
     findings_and_checks_are_one_a_key(&store).await;
     a_check_is_claimed_once_and_again_when_its_lease_has_run_out(&store).await;
     a_repeat_is_found(&store).await;

@@ -4,7 +4,7 @@ use super::entity::{accounts, crew, groups};
 use super::{Connection, StoreError, StoreResult};
 use sea_orm::sea_query::{Expr, Order};
 use sea_orm::{ColumnTrait, EntityTrait, JoinType, QueryFilter, QueryOrder, QuerySelect, RelationDef};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
 pub use crew::Model as Crew;
@@ -45,6 +45,27 @@ pub async fn entered_of<C: Connection>(conn: &C, account_id: Uuid, ids: Vec<Uuid
     let query =
         crew::Entity::find().filter(crew::Column::AccountId.eq(account_id)).filter(crew::Column::GroupId.is_in(ids));
     Ok(query.all(conn).await?.into_iter().map(|entry| entry.group_id).collect())
+}
+
+/// Names of the groups with these ids.
+pub async fn names<C: Connection>(conn: &C, ids: Vec<Uuid>) -> StoreResult<BTreeMap<Uuid, String>> {
+    if ids.is_empty() {
+        return Ok(BTreeMap::new());
+    }
+    let rows = groups::Entity::find().filter(groups::Column::Id.is_in(ids)).all(conn).await?;
+    Ok(rows.into_iter().map(|row| (row.id, row.name)).collect())
+}
+
+/// The entries of these accounts in all their groups, by account, then by group.
+pub async fn entries_of<C: Connection>(conn: &C, account_ids: Vec<Uuid>) -> StoreResult<Vec<Crew>> {
+    if account_ids.is_empty() {
+        return Ok(Vec::new());
+    }
+    let query = crew::Entity::find()
+        .filter(crew::Column::AccountId.is_in(account_ids))
+        .order_by_asc(crew::Column::AccountId)
+        .order_by_asc(crew::Column::GroupId);
+    Ok(query.all(conn).await?)
 }
 
 /// Locks a group's row for the transaction, so that two keepers cannot both leave.

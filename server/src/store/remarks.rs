@@ -4,6 +4,7 @@ use super::entity::{remark_entries, remarks};
 use super::{Connection, StoreResult};
 use sea_orm::sea_query::Expr;
 use sea_orm::{ColumnTrait, EntityTrait, QueryFilter, QueryOrder, QuerySelect};
+use std::collections::BTreeMap;
 use uuid::Uuid;
 
 pub use remark_entries::Model as Entry;
@@ -26,6 +27,22 @@ pub async fn by_number<C: Connection>(conn: &C, design_id: Uuid, number: i64) ->
         .filter(remarks::Column::DesignId.eq(design_id))
         .filter(remarks::Column::Number.eq(number));
     Ok(query.one(conn).await?)
+}
+
+/// Numbers of the remarks with these ids.
+pub async fn numbers<C: Connection>(conn: &C, ids: Vec<Uuid>) -> StoreResult<BTreeMap<Uuid, i64>> {
+    if ids.is_empty() {
+        return Ok(BTreeMap::new());
+    }
+    let rows: Vec<(Uuid, i64)> = remarks::Entity::find()
+        .select_only()
+        .column(remarks::Column::Id)
+        .column(remarks::Column::Number)
+        .filter(remarks::Column::Id.is_in(ids))
+        .into_tuple()
+        .all(conn)
+        .await?;
+    Ok(rows.into_iter().collect())
 }
 
 /// Locks a remark for the transaction and gives it as it is now.

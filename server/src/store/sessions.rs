@@ -3,8 +3,10 @@
 use super::entity::{accounts, refresh_tokens, sessions};
 use super::{Connection, StoreResult};
 use sea_orm::sea_query::Expr;
-use sea_orm::{ActiveValue::Set, ColumnTrait, EntityTrait, QueryFilter, QueryOrder, QuerySelect, QueryTrait};
-use std::collections::BTreeMap;
+use sea_orm::{
+    ActiveValue::Set, ColumnTrait, EntityTrait, JoinType, QueryFilter, QueryOrder, QuerySelect, QueryTrait, RelationDef,
+};
+use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
 pub use refresh_tokens::Model as RefreshToken;
@@ -58,6 +60,28 @@ pub async fn live<C: Connection>(conn: &C, id: Uuid) -> StoreResult<Option<(Sess
         .one(conn)
         .await?;
     Ok(account.map(|account| (session, account.name)))
+}
+
+/// Which of these sessions have not ended, of accounts that are not suspended.
+pub async fn live_among<C: Connection>(conn: &C, ids: Vec<Uuid>) -> StoreResult<BTreeSet<Uuid>> {
+    if ids.is_empty() {
+        return Ok(BTreeSet::new());
+    }
+    let to_account: RelationDef = sessions::Entity::belongs_to(accounts::Entity)
+        .from(sessions::Column::AccountId)
+        .to(accounts::Column::Id)
+        .into();
+    let rows: Vec<Uuid> = sessions::Entity::find()
+        .select_only()
+        .column(sessions::Column::Id)
+        .join(JoinType::InnerJoin, to_account)
+        .filter(sessions::Column::Id.is_in(ids))
+        .filter(sessions::Column::EndedAt.is_null())
+        .filter(accounts::Column::SuspendedAt.is_null())
+        .into_tuple()
+        .all(conn)
+        .await?;
+    Ok(rows.into_iter().collect())
 }
 
 /// Says that a session was refreshed.

@@ -1,9 +1,9 @@
 //! Who took up which notice, from which revision on, and until when.
 
-use super::entity::take_ups;
+use super::entity::{designs, take_ups};
 use super::{Connection, StoreResult};
 use sea_orm::sea_query::Expr;
-use sea_orm::{ColumnTrait, EntityTrait, QueryFilter, QueryOrder, QuerySelect};
+use sea_orm::{ColumnTrait, EntityTrait, JoinType, QueryFilter, QueryOrder, QuerySelect, RelationDef};
 use uuid::Uuid;
 
 pub use take_ups::Model as TakeUp;
@@ -32,6 +32,22 @@ pub async fn open_of_account<C: Connection>(conn: &C, account_id: Uuid, limit: u
         .filter(take_ups::Column::EndedAt.is_null())
         .order_by_asc(take_ups::Column::Id);
     Ok(query.limit(limit).all(conn).await?)
+}
+
+/// All that these accounts have taken up and not handed back, each with the design's group; oldest first.
+pub async fn open_of_accounts<C: Connection>(conn: &C, account_ids: Vec<Uuid>) -> StoreResult<Vec<(TakeUp, Uuid)>> {
+    if account_ids.is_empty() {
+        return Ok(Vec::new());
+    }
+    let to_design: RelationDef =
+        take_ups::Entity::belongs_to(designs::Entity).from(take_ups::Column::DesignId).to(designs::Column::Id).into();
+    let query = take_ups::Entity::find()
+        .join(JoinType::InnerJoin, to_design)
+        .select_also(designs::Entity)
+        .filter(take_ups::Column::AccountId.is_in(account_ids))
+        .filter(take_ups::Column::EndedAt.is_null())
+        .order_by_asc(take_ups::Column::Id);
+    Ok(query.all(conn).await?.into_iter().filter_map(|(taken, design)| Some((taken, design?.group_id))).collect())
 }
 
 /// An account's open taking up of a notice.

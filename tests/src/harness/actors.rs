@@ -2,11 +2,16 @@
 
 use battenboard_proto::v1;
 use battenboard_proto::v1::account_service_client::AccountServiceClient;
+use battenboard_proto::v1::cutting_service_client::CuttingServiceClient;
 use battenboard_proto::v1::design_service_client::DesignServiceClient;
 use battenboard_proto::v1::finding_service_client::FindingServiceClient;
 use battenboard_proto::v1::group_service_client::GroupServiceClient;
+use battenboard_proto::v1::news_service_client::NewsServiceClient;
+use battenboard_proto::v1::notice_service_client::NoticeServiceClient;
 use battenboard_proto::v1::remark_service_client::RemarkServiceClient;
+use battenboard_proto::v1::review_service_client::ReviewServiceClient;
 use battenboard_proto::v1::server_info_service_client::ServerInfoServiceClient;
+use std::time::Duration;
 use tonic::metadata::{Ascii, MetadataValue};
 use tonic::service::Interceptor;
 use tonic::service::interceptor::InterceptedService;
@@ -73,6 +78,10 @@ clients! {
     designs: DesignServiceClient, "designs";
     findings: FindingServiceClient, "findings";
     remarks: RemarkServiceClient, "remarks";
+    reviews: ReviewServiceClient, "reviews";
+    cutting: CuttingServiceClient, "what is issued for cutting";
+    notices: NoticeServiceClient, "notices";
+    news: NewsServiceClient, "news";
     server_info: ServerInfoServiceClient, "the server itself";
 }
 
@@ -225,6 +234,16 @@ impl Actor {
         made.ok_or_else(|| Status::internal("an answer without a remark"))
     }
 
+    /// Listens to news from a cursor on (empty: from now on).
+    ///
+    /// # Errors
+    /// What the server answers.
+    pub async fn listens(&self, cursor: &str) -> Result<Ear, Status> {
+        let request = v1::ListenNewsRequest { cursor: cursor.to_owned() };
+        let stream = self.news().listen_news(request).await?.into_inner();
+        Ok(Ear { stream, cursor: cursor.to_owned() })
+    }
+
     /// Answers a remark.
     ///
     /// # Errors
@@ -255,6 +274,66 @@ impl Actor {
             v1::RaiseRemarkAgainRequest { remark: by_id(remark), text: text.to_owned(), request_id: String::new() };
         let raised = self.remarks().raise_remark_again(request).await?.into_inner().remark;
         raised.ok_or_else(|| Status::internal("an answer without a remark"))
+    }
+}
+
+/// An open stream of news.
+#[derive(Debug)]
+pub struct Ear {
+    stream: tonic::Streaming<v1::ListenNewsResponse>,
+    /// That of the last message.
+    pub cursor: String,
+}
+
+impl Ear {
+    /// The next message, at most ten seconds from now.
+    ///
+    /// # Errors
+    /// How the stream ended; DEADLINE_EXCEEDED where nothing came.
+    pub async fn message(&mut self) -> Result<v1::ListenNewsResponse, Status> {
+        let next = tokio::time::timeout(Duration::from_secs(10), self.stream.message()).await;
+        let next = next.map_err(|_| Status::deadline_exceeded("nothing was heard for ten seconds"))??;
+        let message = next.ok_or_else(|| Status::data_loss("the stream ended without a word"))?;
+        self.cursor.clone_from(&message.cursor);
+        Ok(message)
+    }
+
+    /// Hears on until all that was missed is told; gives it.
+    ///
+    /// # Errors
+    /// As [`Self::message`].
+    pub async fn catches_up(&mut self) -> Result<Vec<v1::Event>, Status> {
+        let mut events = Vec::new();
+        loop {
+            let message = self.message().await?;
+            events.extend(message.events);
+            if message.caught_up {
+                return Ok(events);
+            }
+        }
+    }
+
+    /// Hears so many events.
+    ///
+    /// # Errors
+    /// As [`Self::message`].
+    pub async fn hears(&mut self, count: usize) -> Result<Vec<v1::Event>, Status> {
+        let mut events = Vec::new();
+        while events.len() < count {
+            events.extend(self.message().await?.events);
+        }
+        Ok(events)
+    }
+
+    /// Hears on until the stream ends; gives how, with what came before.
+    pub async fn hears_to_the_end(&mut self) -> (Vec<v1::Event>, Status) {
+        let mut events = Vec::new();
+        loop {
+            match self.message().await {
+                Ok(message) => events.extend(message.events),
+                Err(status) => return (events, status),
+            }
+        }
     }
 }
 

@@ -32,27 +32,54 @@ pub struct Crew {
 /// # Panics
 /// Where the scene does.
 pub fn on_both(name: &str, scene: impl AsyncFn(&mut Bench)) {
-    for kind in DatabaseKind::ALL {
-        if !kind.is_here() {
-            not_run("postgres", name);
-            continue;
-        }
-        block_on(async {
-            let mut bench = Bench::on(kind).await;
-            scene(&mut bench).await;
-            bench.served.take().map(Served::stop);
-        });
+    on_both_with(name, |_| (), scene);
+}
+
+/// The same at a server that is told otherwise.
+///
+/// # Panics
+/// Where the scene does.
+pub fn on_both_with(name: &str, change: impl Fn(&mut ServedOptions), scene: impl AsyncFn(&mut Bench)) {
+    DatabaseKind::ALL.into_iter().for_each(|kind| play(kind, name, &change, &scene));
+}
+
+/// Plays a scene that needs more than one server, on PostgreSQL where the machine has it.
+///
+/// # Panics
+/// Where the scene does.
+pub fn on_postgres(name: &str, scene: impl AsyncFn(&mut Bench)) {
+    play(DatabaseKind::Postgres, name, &|_: &mut ServedOptions| (), &scene);
+}
+
+fn play(kind: DatabaseKind, name: &str, change: &impl Fn(&mut ServedOptions), scene: &impl AsyncFn(&mut Bench)) {
+    if !kind.is_here() {
+        not_run("postgres", name);
+        return;
     }
+    block_on(async {
+        let mut bench = Bench::on(kind, change).await;
+        scene(&mut bench).await;
+        bench.served.take().map(Served::stop);
+    });
 }
 
 #[allow(clippy::expect_used, reason = "a failed step is a failed test")]
 impl Bench {
-    async fn on(kind: DatabaseKind) -> Self {
+    async fn on(kind: DatabaseKind, change: &impl Fn(&mut ServedOptions)) -> Self {
         let database = Database::fresh(kind);
-        let options = ServedOptions::on(&database);
+        let mut options = ServedOptions::on(&database);
+        change(&mut options);
         let served = Served::start(&options).expect("a server");
         let channel = served.channel().await.expect("a way to the server");
         Self { served: Some(served), database, options, channel }
+    }
+
+    /// Host and port of the server.
+    ///
+    /// # Panics
+    /// Where none runs.
+    pub fn address(&self) -> std::net::SocketAddr {
+        self.served.as_ref().expect("a running server").address()
     }
 
     /// The database's kind.
@@ -74,6 +101,15 @@ impl Bench {
         let served = Served::start(&self.options).expect("a server");
         self.channel = served.channel().await.expect("a way to the server");
         self.served = Some(served);
+    }
+
+    /// Another server on the same database; only PostgreSQL has more than one.
+    ///
+    /// # Panics
+    /// Where it does not start.
+    pub fn another_server(&self) -> Served {
+        assert_eq!(self.kind(), DatabaseKind::Postgres, "SQLite has one server");
+        Served::start(&self.options).expect("another server")
     }
 
     /// The same person, calling the server that runs now.

@@ -70,6 +70,17 @@ impl Database {
         (self.kind == DatabaseKind::Postgres).then(|| self.postgres_url())
     }
 
+    /// A connection of one's own to a database that a server has made or migrated.
+    ///
+    /// # Errors
+    /// Where it can't be made.
+    pub async fn connect(&self) -> Result<sea_orm::DatabaseConnection, DbErr> {
+        let embedded = || format!("sqlite://{}", self.folder().join("battenboard.db").display());
+        let mut options = sea_orm::ConnectOptions::new(self.url().unwrap_or_else(embedded));
+        options.max_connections(1).sqlx_logging(false);
+        sea_orm::Database::connect(options).await
+    }
+
     fn postgres_url(&self) -> String {
         let admin = admin_url();
         let server = admin.rsplit_once('/').map_or(admin.as_str(), |(server, _)| server);

@@ -192,7 +192,7 @@ impl App {
         for row in taken {
             by_notice.entry(row.notice_id).or_default().push(row);
         }
-        let places = self.places_of(caller, &rows).await?;
+        let places = self.designs_seen(caller, &rows).await?;
         let view = |notice: notices::Notice| {
             let place = places.get(&notice.design_id);
             let taken = by_notice.remove(&notice.id).unwrap_or_default();
@@ -220,7 +220,7 @@ impl App {
 
     /// Of the designs of these notices those that the caller sees: whether as one of the crew, and the names of group and
     /// design.
-    async fn places_of(
+    async fn designs_seen(
         &self,
         caller: &Caller,
         rows: &[notices::Notice],

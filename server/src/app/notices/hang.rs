@@ -212,7 +212,7 @@ pub(super) fn refuse_unless_hanging(notice: &notices::Notice, now: i64) -> AppRe
     Err(AppError::WrongState { what: format!("this notice hangs no more: {why}"), reason: "NOTICE_STATE" })
 }
 
-/// Tells the noticeboard and the group, in the order of their streams' ids.
+/// Tells the group and, of what hangs and hangs no more, the noticeboard, in the order of their streams' ids.
 pub(super) async fn append_news(
     tx: &WriteTx,
     notice: &notices::Notice,
@@ -227,7 +227,9 @@ pub(super) async fn append_news(
         ordinal: Some(notice.ordinal),
         subject_id: Some(notice.id),
     };
-    events::append(tx, events::NOTICEBOARD, news, now).await?;
+    if ["notice", "notice_ended"].contains(&kind) {
+        events::append(tx, events::NOTICEBOARD, news, now).await?;
+    }
     events::append(tx, notice.group_id, news, now).await?;
     Ok(())
 }
