@@ -3,6 +3,7 @@
 //!
 //! The serde form of [`Findings`] is the documented shape of `batten check --json`, version [`SHAPE`].
 
+mod about;
 mod results;
 
 use crate::design::Vector;
@@ -261,20 +262,6 @@ pub enum Fault {
         /// Estimate of the scaled condition.
         condition: f64,
     },
-}
-
-impl Fault {
-    /// Tags of what it is about, as stated.
-    pub fn tags(&self) -> Vec<String> {
-        match self {
-            Self::Mechanism { members, .. } | Self::NearMechanism { members, .. } | Self::Disconnected { members } => {
-                members.clone()
-            }
-            Self::Gap { on, member, .. } => vec![on.clone(), member.clone()],
-            Self::Contradiction { anchor } => vec![anchor.clone()],
-            Self::IllConditioned { stiffest, softest, .. } => vec![stiffest.clone(), softest.clone()],
-        }
-    }
 }
 
 /// Sway, buckling and vibration of the frame as a whole.

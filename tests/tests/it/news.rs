@@ -164,7 +164,8 @@ fn a_cursor_goes_on_where_it_was_across_a_broken_stream_and_a_restart() {
         let (cursor, listening) = (ear.cursor.clone(), tokio::spawn(async move { ear.hears_to_the_end().await }));
         bench.restart().await;
         let (left, end) = listening.await.unwrap();
-        assert_eq!((left, end.code()), (vec![], Code::Unavailable), "{end:?}");
+        // The server says goodbye; where the connection is closed before it is heard, the stream ends without a word.
+        assert!(left.is_empty() && [Code::Unavailable, Code::DataLoss].contains(&end.code()), "{left:?} {end:?}");
         let (ines, okoro) = (bench.again(&ines), bench.again(&okoro));
         ines.remarks_on(GROUP, "shelf", "B1", "four").await.unwrap();
         let mut ear = okoro.listens(&cursor).await.unwrap();

@@ -85,7 +85,9 @@ fn methods_use_the_words_of_the_trade() {
         for line in file.text.lines() {
             let Some(name) = line.trim().strip_prefix("rpc ").and_then(|rest| rest.split('(').next()) else { continue };
             methods += 1;
-            for word in words_of(name) {
+            // The stamp of a drawing office; as a noun the word stays out.
+            let words = words_of(name.trim_start_matches("IssueForCutting"));
+            for word in words {
                 if NEVER.contains(&word.as_str()) {
                     offences.push(format!("{}: {name}", file.path));
                 }
