@@ -41,7 +41,7 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
     let mut combined = combine::combinations(&cases, &frame.design().settings, greatest_creep(frame))?;
     without_creep(&analysis, &mut combined);
     road::add(frame, &cases, &mut combined)?;
-    if analysis.creep(service_class(frame))? {
+    if analysis.creep(service_class(frame)) {
         creep::in_the_end(&analysis, greatest_creep(frame), &mut combined);
     }
     let study = stability::study(&analysis, &combined, stop)?;

@@ -168,9 +168,9 @@ fn quadrature() -> [Point; POINTS] {
 
 /// A system whose bars have inner shapes. Its unknowns are those of the system, then the inner ones; its raw degrees of
 /// freedom likewise.
-pub struct Refined {
+pub struct Refined<'a> {
     /// The frame's equations.
-    pub system: System,
+    pub system: &'a System,
     /// Per bar: bending in x-y and in x-z.
     pub bars: Vec<[Bending; 2]>,
     /// Per bar: first raw degree of freedom of its inner shapes, those in x-y before those in x-z.
@@ -178,9 +178,9 @@ pub struct Refined {
     inner: usize,
 }
 
-impl Refined {
+impl<'a> Refined<'a> {
     /// With a number of inner shapes for each bar and plane (at most [`INNER_MAX`]).
-    pub fn new(system: System, counts: &[usize]) -> Self {
+    pub fn new(system: &'a System, counts: &[usize]) -> Self {
         let points = quadrature();
         let bending = |bar: &Bar, count: usize| {
             let of = |ei, phi| Bending::new(&points, bar.length, ei, phi, count.min(INNER_MAX));
@@ -247,7 +247,7 @@ impl Refined {
     }
 }
 
-impl Equations for Refined {
+impl Equations for Refined<'_> {
     fn order(&self) -> usize {
         self.system.order() + self.inner
     }

@@ -13,7 +13,7 @@ pub(super) struct Shares {
 }
 
 impl Shares {
-    pub(super) fn new(frame: &Frame, refined: &Refined, space: &Space, axial: &Axial, envelope: &[f64]) -> Self {
+    pub(super) fn new(frame: &Frame, refined: &Refined<'_>, space: &Space, axial: &Axial, envelope: &[f64]) -> Self {
         let count = space.len();
         let mut cases = vec![vec![0.0; count * count]; axial.0.len()];
         let pressed = refined.system.mesh.elements.iter().enumerate().filter(|(bar, _)| envelope[*bar] > 0.0);
