@@ -15,7 +15,7 @@ mod states;
 
 use crate::design::Frame;
 pub use crate::error::CheckError;
-use crate::findings::{Equations, Fault, Findings, LimitState, SHAPE, Verdict};
+use crate::findings::{Check, Equations, Fault, Findings, LimitState, SHAPE, Verdict};
 use crate::rules::combine;
 use crate::{fit, mass, rules, statics};
 use assumed::Open;
@@ -41,7 +41,7 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
     let mut combined = combine::combinations(&cases, &frame.design().settings, greatest_creep(frame))?;
     without_creep(&analysis, &mut combined);
     road::add(frame, &cases, &mut combined)?;
-    if analysis.creep(service_class(frame))? {
+    if analysis.creep(service_class(frame)) {
         creep::in_the_end(&analysis, greatest_creep(frame), &mut combined);
     }
     let study = stability::study(&analysis, &combined, stop)?;
@@ -55,12 +55,11 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
     let decks = rules::deck::checks(frame, service_class(frame))?;
     checks.extend(decks.checks);
     // Worst first; ties by tag and kind, so that the order never depends on how it was computed.
-    checks.sort_by(|a, b| {
-        rank(b.utilisation)
-            .total_cmp(&rank(a.utilisation))
-            .then_with(|| a.tag.cmp(&b.tag))
-            .then_with(|| a.kind.cmp(&b.kind))
+    let mut ranked: Vec<(f64, Check)> = checks.into_iter().map(|check| (rank(check.utilisation), check)).collect();
+    ranked.sort_by(|(a_rank, a), (b_rank, b)| {
+        b_rank.total_cmp(a_rank).then_with(|| a.tag.cmp(&b.tag)).then_with(|| a.kind.cmp(&b.kind))
     });
+    let checks: Vec<Check> = ranked.into_iter().map(|(_, check)| check).collect();
     let mut findings = Findings {
         shape: SHAPE,
         engine_version: crate::VERSION.into(),

@@ -113,8 +113,9 @@ pub fn hold_downs(
     }
     let parts = parts(analysis.frame);
     let loads = permanent(analysis, &parts);
-    for group in influence::groups(&nearest(analysis, &parts, &found), parts.len()) {
-        let moved = influence::moved(analysis, &group, stop)?;
+    let groups = influence::groups(&nearest(analysis, &parts, &found), parts.len());
+    let all = influence::moved(analysis, &groups, stop)?;
+    for (group, moved) in groups.into_iter().zip(all) {
         for (anchor, part) in group {
             let mut anchored = reactions(analysis, anchor, motions.len());
             loads.get(&part).into_iter().flatten().for_each(|mass| mass.put(&moved, &motions, &mut anchored));

@@ -54,8 +54,10 @@ fn stiffness(element: &Element, axes: &Triad, compression: f64) -> [Twelve; 12] 
     full
 }
 
+/// Pairs of unknowns of a bar that hangs on twelve, as most do.
+const PAIRS: usize = 78;
+
 /// Entries of the lower triangle before they are sorted and summed.
-#[derive(Default)]
 struct Entries {
     row: Vec<u32>,
     column: Vec<u32>,
@@ -63,6 +65,10 @@ struct Entries {
 }
 
 impl Entries {
+    fn with_capacity(count: usize) -> Self {
+        Self { row: Vec::with_capacity(count), column: Vec::with_capacity(count), value: Vec::with_capacity(count) }
+    }
+
     fn push(&mut self, a: usize, b: usize, value: f64) {
         self.row.push(a.max(b) as u32);
         self.column.push(a.min(b) as u32);
@@ -117,7 +123,7 @@ fn counting_order(keys: &[u32], order: usize, before: Option<&[u32]>) -> Vec<u32
 
 /// Assembles T' K T over bars and springs. `compression` of each bar in N (empty: none) is taken from its stiffness.
 pub fn matrix(frame: &Frame, mesh: &Mesh, elimination: &Elimination, compression: &[f64]) -> Lower {
-    let mut entries = Entries::default();
+    let mut entries = Entries::with_capacity(elimination.free_count + PAIRS * mesh.elements.len());
     // Every unknown has its diagonal, also where nothing is stiff: the factor must see it and refuse.
     for unknown in 0..elimination.free_count {
         entries.push(unknown, unknown, 0.0);
@@ -159,36 +165,23 @@ fn add_element(entries: &mut Entries, k: &[Twelve; 12], spread: &[f64], unknowns
         for j in 0..12 {
             let stiffness = k[i][j];
             if stiffness != 0.0 {
-                for c in 0..m {
-                    half[i * m + c] += stiffness * spread[j * m + c];
-                }
+                let row = half[i * m..(i + 1) * m].iter_mut();
+                row.zip(&spread[j * m..]).for_each(|(sum, factor)| *sum += stiffness * factor);
             }
         }
     }
+    let mut sums = vec![0.0; m];
     for a in 0..m {
-        let mut line = [0.0; 64];
-        let line = if a < 64 { &mut line[..=a] } else { return add_wide(entries, &half, spread, unknowns) };
+        let line = &mut sums[..=a];
+        line.fill(0.0);
         for i in 0..12 {
             let factor = spread[i * m + a];
             if factor != 0.0 {
-                for (b, sum) in line.iter_mut().enumerate() {
-                    *sum += factor * half[i * m + b];
-                }
+                line.iter_mut().zip(&half[i * m..]).for_each(|(sum, k)| *sum += factor * k);
             }
         }
         for (b, sum) in line.iter().enumerate() {
             entries.push(unknowns[a], unknowns[b], *sum);
-        }
-    }
-}
-
-/// The same for a bar that hangs on more than 64 unknowns (long rigid chains): all from the 65th on.
-fn add_wide(entries: &mut Entries, half: &[f64], spread: &[f64], unknowns: &[usize]) {
-    let m = unknowns.len();
-    for a in 64..m {
-        for b in 0..=a {
-            let sum: f64 = (0..12).map(|i| spread[i * m + a] * half[i * m + b]).sum();
-            entries.push(unknowns[a], unknowns[b], sum);
         }
     }
 }

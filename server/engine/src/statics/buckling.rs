@@ -137,9 +137,12 @@ pub fn study(
         parts: parts(&analysis.system.mesh, &envelope, &columns),
         states: states.iter().map(|_| none()).collect(),
     };
-    let Some((refined, space, lowest)) = common_space(analysis, &envelope, &columns)? else {
+    if !envelope.iter().any(|pressed| *pressed > 0.0) {
         return Ok(result);
-    };
+    }
+    let Some(system) = analysis.system.in_state(analysis.frame, Stiffness::Buckling) else { return Ok(result) };
+    let refined = Refined::new(&system, &inner(&analysis.system.mesh, &envelope, &columns));
+    let Some((space, lowest)) = common_space(analysis, &refined, &envelope, &columns)? else { return Ok(result) };
     if lowest > TOLD && columns.is_empty() {
         // No combination falls below the envelope.
         return Ok(result);
@@ -182,7 +185,7 @@ pub fn in_detail(
     let made = divided(analysis.frame, &analysis.system.mesh, parts, Stiffness::Buckling, |_| Vec::new())?;
     let Some(Divided { system, within }) = made else { return Ok(None) };
     let pressed = pressed(&within, &axial).into_iter().map(|mean| [Press { mean, half: 0.0 }; 2]).collect();
-    let refined = Refined::new(system, &vec![0; within.len()]);
+    let refined = Refined::new(&system, &vec![0; within.len()]);
     let operator = Compression { frame: analysis.frame, refined: &refined, pressed };
     let search = Search::new(&refined, &operator, 1, 4);
     let found = run(&refined, vec![search], 8 * MODES_MAX, WITHIN).map_err(|_| too_large())?;
@@ -190,7 +193,7 @@ pub fn in_detail(
         let lowest = ritz.first().filter(|lowest| lowest.value > 0.0)?;
         Some(space.raw_of(&lowest.shares))
     });
-    Ok(shape.map(|shape| (refined.system.mesh, shape)))
+    Ok(shape.map(|shape| (system.mesh, shape)))
 }
 
 /// Buckling factor of an eigenvalue.
@@ -227,18 +230,8 @@ fn parts(plain: &Mesh, envelope: &[f64], columns: &Columns) -> Vec<usize> {
     parts
 }
 
-/// Gives the frame's bars the inner shapes that [`SETTLED`] times the envelope asks for, and the space of the envelope's
-/// modes with its lowest factor; `None` where nothing is pressed. The space is a full one only where a combination may come
-/// under [`TOLD`], or some member is a column.
-fn common_space(
-    analysis: &Analysis<'_>,
-    envelope: &[f64],
-    columns: &Columns,
-) -> Result<Option<(Refined, Space, f64)>, CheckError> {
-    let plain = &analysis.system.mesh;
-    if !envelope.iter().any(|p| *p > 0.0) {
-        return Ok(None);
-    }
+/// Inner shapes of each plain bar, as [`SETTLED`] times the envelope asks for them.
+fn inner(plain: &Mesh, envelope: &[f64], columns: &Columns) -> Vec<usize> {
     let count = |argument: f64| match INNER.iter().find(|(most, _)| argument <= *most) {
         _ if argument <= QUIET => 0,
         Some((_, count)) => *count,
@@ -246,24 +239,29 @@ fn common_space(
     };
     let mut counts: Vec<usize> = arguments(plain, envelope).map(count).collect();
     columns.inner(plain, &mut counts);
-    let whole = vec![1; plain.elements.len()];
-    let Some(made) = divided(analysis.frame, plain, &whole, Stiffness::Buckling, |_| Vec::new())? else {
-        return Ok(None);
-    };
-    let refined = Refined::new(made.system, &counts);
+    counts
+}
+
+/// The space of the envelope's modes with its lowest factor; `None` where nothing moves. The space is a full one only where
+/// a combination may come under [`TOLD`], or some member is a column.
+fn common_space(
+    analysis: &Analysis<'_>,
+    refined: &Refined<'_>,
+    envelope: &[f64],
+    columns: &Columns,
+) -> Result<Option<(Space, f64)>, CheckError> {
     let pressed = envelope.iter().map(|mean| [Press { mean: *mean, half: 0.0 }; 2]).collect();
-    let operator = Compression { frame: analysis.frame, refined: &refined, pressed };
+    let operator = Compression { frame: analysis.frame, refined, pressed };
     let search = |block: usize, most: usize, within: f64| -> Result<Option<(Space, f64)>, CheckError> {
-        let search = Search::new(&refined, &operator, 1, block);
-        let found = run(&refined, vec![search], most, within).map_err(|_| too_large())?;
+        let search = Search::new(refined, &operator, 1, block);
+        let found = run(refined, vec![search], most, within).map_err(|_| too_large())?;
         Ok(found.into_iter().next().map(|(space, ritz)| (space, factor(ritz.first()))))
     };
     let quick = if columns.is_empty() { search(2, 12, 1e-3)? } else { None };
-    let found = match quick {
-        Some((space, lowest)) if lowest >= 1.5 * TOLD => Some((space, lowest)),
-        _ => search(4, most(plain.elements.len()), 1e-7)?,
-    };
-    Ok(found.map(|(space, lowest)| (refined, space, lowest)))
+    match quick {
+        Some((space, lowest)) if lowest >= 1.5 * TOLD => Ok(Some((space, lowest))),
+        _ => search(4, most(envelope.len()), 1e-7),
+    }
 }
 
 /// Most vectors of the common space of a frame with that many bars: its blocks stay under 64 MB.
@@ -287,7 +285,7 @@ struct Asked<'a> {
 /// how the lowest moves and how long columns are.
 fn settle(
     analysis: &Analysis<'_>,
-    refined: &Refined,
+    refined: &Refined<'_>,
     space: &Space,
     ritz: &[Vec<Ritz>],
     asked: &[Asked<'_>],

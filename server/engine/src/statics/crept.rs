@@ -1,32 +1,25 @@
 //! The frame in the end, where its parts creep differently (EN 1995-1-1 2.2.2(2), 2.2.3(3), 2.3.2.2).
 
-use super::divide::divided;
 use super::mesh::Mesh;
 use super::solve::Analysis;
 use super::stiffness::{Stiffness, creep};
 use crate::design::Grip;
-use crate::error::CheckError;
 
 impl Analysis<'_> {
     /// Solves all load cases once more with every part softened by its own creep, where parts creep differently, and
     /// appends them after the cases of the begin, in the same order. True where it did.
-    ///
-    /// # Errors
-    /// [`CheckError::TooLarge`] when memory runs out.
-    pub fn creep(&mut self, service_class: u8) -> Result<bool, CheckError> {
+    pub fn creep(&mut self, service_class: u8) -> bool {
         if self.crept.is_some() || self.system.order() == 0 || !self.creeps_unevenly(service_class) {
-            return Ok(false);
+            return false;
         }
-        let plain = &self.system.mesh;
-        let parts = vec![1; plain.elements.len()];
         let stiffness = Stiffness::Crept { service_class, psi: 1.0 };
-        let Some(end) = divided(self.frame, plain, &parts, stiffness, |_| Vec::new())? else { return Ok(false) };
-        self.solved.extend(end.system.solve(self.frame, &self.cases));
+        let Some(end) = self.system.in_state(self.frame, stiffness) else { return false };
+        self.solved.extend(end.solve(self.frame, &self.cases));
         let mut again = self.cases.clone();
         again.iter_mut().for_each(|case| case.name.push_str(", in the end"));
         self.cases.extend(again);
-        self.crept = Some(end.system);
-        Ok(true)
+        self.crept = Some(end);
+        true
     }
 
     /// Number of load cases of the begin.

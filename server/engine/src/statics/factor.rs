@@ -33,14 +33,15 @@ impl Lower {
     /// y = K x.
     pub fn multiply(&self, x: &[f64]) -> Vec<f64> {
         let mut y = vec![0.0; self.order];
-        for column in 0..self.order {
-            for k in self.starts[column]..self.starts[column + 1] {
-                let (row, value) = (self.rows[k], self.values[k]);
-                y[row] += value * x[column];
-                if row != column {
-                    y[column] += value * x[row];
-                }
+        for (column, ends) in self.starts.windows(2).enumerate() {
+            // The diagonal comes first.
+            let below = ends[0] + 1..ends[1];
+            let mut sum = self.values[ends[0]] * x[column];
+            for (row, value) in self.rows[below.clone()].iter().zip(&self.values[below]) {
+                y[*row] += value * x[column];
+                sum += value * x[*row];
             }
+            y[column] += sum;
         }
         y
     }

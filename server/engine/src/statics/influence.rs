@@ -79,14 +79,39 @@ pub fn groups(anchors: &[(usize, usize)], parts: usize) -> Vec<Vec<(usize, usize
     groups
 }
 
-/// Moves the anchors of a group up by one.
+/// Moves the anchors of each group up by one; all movements are solved together.
 ///
 /// # Errors
 /// [`CheckError::Stopped`].
-pub fn moved(analysis: &Analysis<'_>, group: &[(usize, usize)], stop: &dyn Fn() -> bool) -> Result<Moved, CheckError> {
+pub fn moved(
+    analysis: &Analysis<'_>,
+    groups: &[Vec<(usize, usize)>],
+    stop: &dyn Fn() -> bool,
+) -> Result<Vec<Moved>, CheckError> {
     if stop() {
         return Err(CheckError::Stopped);
     }
+    let system = &analysis.system;
+    let order = system.order();
+    let mut wanted = vec![0.0; order * groups.len()];
+    let lifted = groups.iter().enumerate();
+    let forced: Vec<Vec<f64>> =
+        lifted.map(|(k, group)| lift(analysis, group, &mut wanted[k * order..(k + 1) * order])).collect();
+    let mut unknowns = wanted.clone();
+    system.factor.solve(&mut unknowns, groups.len());
+    refine(&system.scaled, &system.factor, &wanted, &mut unknowns, order);
+    let moved = forced.into_iter().enumerate().map(|(k, forced)| {
+        let mut u = vec![0.0; forced.len()];
+        system.expand(&unknowns[k * order..(k + 1) * order], &mut u);
+        u.iter_mut().zip(&forced).for_each(|(moved, forced)| *moved += forced);
+        Moved { u }
+    });
+    Ok(moved.collect())
+}
+
+/// What moving the anchors of a group up by one forces on the places; the forces that does to the unknowns go into
+/// `wanted`.
+fn lift(analysis: &Analysis<'_>, group: &[(usize, usize)], wanted: &mut [f64]) -> Vec<f64> {
     let (frame, system) = (analysis.frame, &analysis.system);
     let mesh = &system.mesh;
     let upright = |holder: &Holder| match holder {
@@ -106,15 +131,8 @@ pub fn moved(analysis: &Analysis<'_>, group: &[(usize, usize)], stop: &dyn Fn() 
     let forced = system.elimination.forced_by(&values);
     let mut loads = assemble::out_of_balance(frame, mesh, &forced, &pull);
     loads.iter_mut().for_each(|f| *f = -*f);
-    let mut wanted = vec![0.0; system.order()];
-    system.reduce(&loads, &mut wanted);
-    let mut unknowns = wanted.clone();
-    system.factor.solve(&mut unknowns, 1);
-    refine(&system.scaled, &system.factor, &wanted, &mut unknowns, wanted.len());
-    let mut u = vec![0.0; mesh.raw_count()];
-    system.expand(&unknowns, &mut u);
-    u.iter_mut().zip(&forced).for_each(|(moved, forced)| *moved += forced);
-    Ok(Moved { u })
+    system.reduce(&loads, wanted);
+    forced
 }
 
 #[cfg(test)]

@@ -46,10 +46,10 @@ impl Press {
 pub struct Bending {
     /// Number of coordinates.
     pub order: usize,
-    /// Geometric matrix for a compression of 1 N, row by row.
-    even: Vec<f64>,
+    /// Columns of the geometric matrix for a compression of 1 N.
+    even: Vec<Coordinates>,
     /// The same for one that goes from 1 N at the start to -1 N at the end.
-    tilted: Vec<f64>,
+    tilted: Vec<Coordinates>,
 }
 
 impl Bending {
@@ -57,17 +57,15 @@ impl Bending {
     fn new(points: &[Point; POINTS], length: f64, ei: f64, phi: f64, count: usize) -> Self {
         let order = ENDS + count;
         let inner = inner_slopes(points, ei / length, phi, count);
-        let (mut even, mut tilted) = (vec![0.0; order * order], vec![0.0; order * order]);
+        let mut even = vec![[0.0; ENDS + INNER_MAX]; order];
+        let mut tilted = even.clone();
         for (q, Point { s, weight, .. }) in points.iter().enumerate() {
             let mut slopes = [0.0; ENDS + INNER_MAX];
             slopes[..ENDS].copy_from_slice(&end_slopes(length, phi, *s));
             slopes[ENDS..order].iter_mut().zip(&inner).for_each(|(slope, shape)| *slope = shape[q]);
-            for i in 0..order {
-                for j in 0..order {
-                    let entry = weight * length * slopes[i] * slopes[j];
-                    even[i * order + j] += entry;
-                    tilted[i * order + j] += (1.0 - 2.0 * s) * entry;
-                }
+            for ((even, tilted), slope) in even.iter_mut().zip(&mut tilted).zip(slopes) {
+                add_scaled(even, &slopes, weight * length * slope);
+                add_scaled(tilted, &slopes, (1.0 - 2.0 * s) * weight * length * slope);
             }
         }
         Self { order, even, tilted }
@@ -81,13 +79,14 @@ impl Bending {
                 continue;
             }
             // Column by column: sums side by side.
-            for (column, moved) in matrix.chunks_exact(self.order).zip(moved) {
-                let by = press * moved;
-                forces.iter_mut().zip(column).for_each(|(force, k)| *force += k * by);
-            }
+            matrix.iter().zip(moved).for_each(|(column, moved)| add_scaled(&mut forces, column, press * moved));
         }
         forces
     }
+}
+
+fn add_scaled(target: &mut Coordinates, column: &Coordinates, factor: f64) {
+    target.iter_mut().zip(column).for_each(|(t, c)| *t += factor * c);
 }
 
 /// Slopes of the bar's own shapes at `s` of its length, for its end displacements and turns.
@@ -168,9 +167,9 @@ fn quadrature() -> [Point; POINTS] {
 
 /// A system whose bars have inner shapes. Its unknowns are those of the system, then the inner ones; its raw degrees of
 /// freedom likewise.
-pub struct Refined {
+pub struct Refined<'a> {
     /// The frame's equations.
-    pub system: System,
+    pub system: &'a System,
     /// Per bar: bending in x-y and in x-z.
     pub bars: Vec<[Bending; 2]>,
     /// Per bar: first raw degree of freedom of its inner shapes, those in x-y before those in x-z.
@@ -178,9 +177,9 @@ pub struct Refined {
     inner: usize,
 }
 
-impl Refined {
+impl<'a> Refined<'a> {
     /// With a number of inner shapes for each bar and plane (at most [`INNER_MAX`]).
-    pub fn new(system: System, counts: &[usize]) -> Self {
+    pub fn new(system: &'a System, counts: &[usize]) -> Self {
         let points = quadrature();
         let bending = |bar: &Bar, count: usize| {
             let of = |ei, phi| Bending::new(&points, bar.length, ei, phi, count.min(INNER_MAX));
@@ -247,7 +246,7 @@ impl Refined {
     }
 }
 
-impl Equations for Refined {
+impl Equations for Refined<'_> {
     fn order(&self) -> usize {
         self.system.order() + self.inner
     }

@@ -148,17 +148,24 @@ impl Mesh {
         mesh
     }
 
+    /// The same places, bars and holds in another state of stiffness.
+    pub fn in_state(&self, frame: &Frame, stiffness: Stiffness) -> Self {
+        let mut mesh = self.clone();
+        for Element { member, bar, .. } in &mut mesh.elements {
+            *bar = whole(&frame.members[*member], stiffness).with_length(bar.length);
+        }
+        for spring in &mut mesh.springs {
+            let Holder::Joint(index, k) = spring.holder else { continue };
+            let joint = &frame.joints[index];
+            if let Grip::Spring(now) = stiffness.joint(frame, joint, joint.grips[k]) {
+                spring.stiffness = now;
+            }
+        }
+        mesh
+    }
+
     fn cut(&mut self, index: usize, cuts: &[f64], member: &FrameMember, stiffness: Stiffness) {
-        let (e, g) = stiffness.moduli(member);
-        let bar = Bar {
-            length: member.length_mm,
-            ea: e * member.section.area_mm2,
-            gj: g * member.section.j_mm4,
-            eiy: e * member.section.iy_mm4,
-            eiz: e * member.section.iz_mm4,
-            gay: member.section.shear_area_y_mm2.map_or(f64::INFINITY, |a| a * g),
-            gaz: member.section.shear_area_z_mm2.map_or(f64::INFINITY, |a| a * g),
-        };
+        let bar = whole(member, stiffness);
         for (k, at_mm) in cuts.iter().enumerate() {
             if k + 1 < cuts.len() {
                 let start = self.places.len();
@@ -257,6 +264,20 @@ impl Mesh {
                 self.spinning.push(member);
             }
         }
+    }
+}
+
+/// A member as one bar.
+fn whole(member: &FrameMember, stiffness: Stiffness) -> Bar {
+    let (e, g) = stiffness.moduli(member);
+    Bar {
+        length: member.length_mm,
+        ea: e * member.section.area_mm2,
+        gj: g * member.section.j_mm4,
+        eiy: e * member.section.iy_mm4,
+        eiz: e * member.section.iz_mm4,
+        gay: member.section.shear_area_y_mm2.map_or(f64::INFINITY, |a| a * g),
+        gaz: member.section.shear_area_z_mm2.map_or(f64::INFINITY, |a| a * g),
     }
 }
 

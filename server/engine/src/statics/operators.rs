@@ -13,7 +13,7 @@ pub struct Compression<'a> {
     /// The frame.
     pub frame: &'a Frame,
     /// Its equations, places and bars, with inner shapes.
-    pub refined: &'a Refined,
+    pub refined: &'a Refined<'a>,
     /// Per bar: compression for bending in its x-y and its x-z plane, N; negative: tension.
     pub pressed: Vec<[Press; 2]>,
 }

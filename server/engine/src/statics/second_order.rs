@@ -18,6 +18,7 @@ use super::system::{Spread, System, raw_loads};
 use crate::design::vector::{dot, scale};
 use crate::design::{Frame, Vector};
 use crate::error::CheckError;
+use std::sync::Arc;
 
 /// Lean of the whole frame, radians: 5.4.4(2), phi = 0.005 for frames up to 5 m high (from memory of the standard).
 pub const LEAN: f64 = 0.005;
@@ -33,7 +34,7 @@ pub struct Base<'a> {
     analysis: &'a Analysis<'a>,
     /// Its places and bars.
     pub mesh: Mesh,
-    elimination: Elimination,
+    elimination: Arc<Elimination>,
     shape: Shape,
     within: Vec<(usize, f64)>,
     axial: Axial,

@@ -8,8 +8,10 @@ use super::load::LoadCase;
 use super::mesh::Mesh;
 use super::recover;
 use super::solve::anchor_force;
+use super::stiffness::Stiffness;
 use crate::design::vector::{add, to_vehicle};
 use crate::design::{Frame, Vector};
+use std::sync::Arc;
 
 /// A mesh with its equations eliminated and its matrix assembled, not factorised yet.
 pub struct Parts {
@@ -79,7 +81,7 @@ impl Parts {
     pub fn with(self, factor: Factor) -> System {
         let Self { mesh, elimination, scaling, scaled, shape, .. } = self;
         let spread = Spread::new(&elimination, &scaling);
-        System { mesh, elimination, scaling, spread, scaled, shape, factor }
+        System { mesh, elimination: Arc::new(elimination), scaling, spread, scaled, shape, factor }
     }
 }
 
@@ -90,7 +92,7 @@ pub struct System {
     /// Places, bars, holds.
     pub mesh: Mesh,
     /// Rigid holds, eliminated.
-    pub elimination: Elimination,
+    pub elimination: Arc<Elimination>,
     /// Factors between unknowns and free displacements.
     pub scaling: Vec<f64>,
     /// Both at hand for [`System::reduce`] and [`System::expand`].
@@ -107,6 +109,19 @@ impl System {
     /// Number of unknowns.
     pub fn order(&self) -> usize {
         self.scaled.order
+    }
+
+    /// The same frame in another state of stiffness: places, holds and the pattern of its equations stay. `None` where it
+    /// can move in it.
+    pub fn in_state(&self, frame: &Frame, stiffness: Stiffness) -> Option<Self> {
+        let mesh = self.mesh.in_state(frame, stiffness);
+        let matrix = assemble::matrix(frame, &mesh, &self.elimination, &[]);
+        let scaling = matrix.scaling();
+        let scaled = matrix.scaled(&scaling, 0.0);
+        let factor = self.shape.factor(&scaled).ok()?;
+        let spread = Spread::new(&self.elimination, &scaling);
+        let (elimination, shape) = (Arc::clone(&self.elimination), self.shape.clone());
+        Some(Self { mesh, elimination, scaling, spread, scaled, shape, factor })
     }
 
     /// Displacements, hold forces and evidence of load cases.

@@ -66,35 +66,34 @@ pub(super) fn take(
         if !slender && !pushed {
             continue;
         }
-        let so_far = worst.as_ref().map(|w| w.best);
-        if !beats(bound(resistance, lateral, state.k_mod, resistance.k_crit(longest), cuts.clone()), &so_far) {
+        let at_least = lateral::per_unit(resistance, lateral, state.k_mod, resistance.k_crit(longest));
+        if !cuts.clone().any(|cut| can_beat(bound(lateral, at_least, &cut), slender, worst)) {
             continue;
         }
         let length_mm = if slender { effective_length(stretch, lateral, cuts.clone()) } else { longest };
         let k_crit = resistance.k_crit(length_mm);
         let per_unit = lateral::per_unit(resistance, lateral, state.k_mod, k_crit);
         let search = Search { resistance, lateral, k_mod: state.k_mod, index, k_crit, length_mm, per_unit, stretch };
-        cuts.for_each(|cut| search.piece(&cut, worst));
+        for cut in cuts {
+            if can_beat(bound(lateral, per_unit, &cut), slender, worst) {
+                search.piece(&cut, worst);
+            }
+        }
     }
 }
 
-/// No place of the pieces has a greater utilisation than this at that k_crit or a greater one.
-fn bound<'a>(
-    resistance: &Resistance,
-    lateral: &Lateral,
-    k_mod: f64,
-    k_crit: f64,
-    cuts: impl Iterator<Item = Cut<'a>>,
-) -> f64 {
-    let [by_strong, by_weak, by_axial] = lateral::per_unit(resistance, lateral, k_mod, k_crit);
-    let of = |(piece, _): Cut<'a>| {
-        let length = piece.to_mm - piece.from_mm;
-        let (strong, weak) = if lateral.strong_y { (&piece.my, &piece.mz) } else { (&piece.mz, &piece.my) };
-        let (strong, weak) = (by_strong * most(hull(strong, length)), by_weak * most(hull(weak, length)));
-        let pressed = by_axial * (-hull(&piece.n, length)[0]).max(0.0);
-        (strong + weak).max(strong * strong + weak + pressed) * (1.0 + 1e-9)
-    };
-    cuts.map(of).fold(0.0, f64::max)
+/// No place of a piece has a greater utilisation than this with those shares by 1 N·mm and 1 N, or with lesser ones.
+fn bound(lateral: &Lateral, [by_strong, by_weak, by_axial]: [f64; 3], (piece, _): &Cut<'_>) -> f64 {
+    let length = piece.to_mm - piece.from_mm;
+    let (strong, weak) = if lateral.strong_y { (&piece.my, &piece.mz) } else { (&piece.mz, &piece.my) };
+    let (strong, weak) = (by_strong * most(hull(strong, length)), by_weak * most(hull(weak, length)));
+    let pressed = by_axial * (-hull(&piece.n, length)[0]).max(0.0);
+    (strong + weak).max(strong * strong + weak + pressed) * (1.0 + 1e-9)
+}
+
+/// Whether so much could be the worst; where k_crit is 1 less than [`NEAR`] is left unsaid.
+fn can_beat(bound: f64, slender: bool, worst: &Option<LateralBest>) -> bool {
+    (slender || bound > NEAR) && beats(bound, &worst.as_ref().map(|w| w.best))
 }
 
 fn cuts<'a>(pieces: &'a [Piece], stretch: &Unheld) -> impl Iterator<Item = Cut<'a>> + Clone + use<'a> {

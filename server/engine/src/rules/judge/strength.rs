@@ -256,10 +256,11 @@ impl Stretch<'_> {
     fn torsion(&self, best: &mut Option<Best>) {
         let ([y, z], one) = (self.unit.shear, self.unit.torsion);
         let alone = self.bounds.t * one;
-        if alone < AXIAL_LEAST || !beats(alone + (self.bounds.vy * y).powi(2) + (self.bounds.vz * z).powi(2), best) {
+        let bound = alone + (self.bounds.vy * y).powi(2) + (self.bounds.vz * z).powi(2);
+        let said = alone >= TWIST_LEAST;
+        if alone < AXIAL_LEAST || !said && bound * MARGIN <= NEAR || !beats(bound, best) {
             return;
         }
-        let said = alone >= TWIST_LEAST;
         let mut visit = |s: f64| {
             let forces = self.piece.forces(s);
             let sum = torsion::utilisation(self.resistance, self.k_mod, &forces);

@@ -169,7 +169,7 @@ impl Columns {
     pub(super) fn all(
         &self,
         frame: &Frame,
-        refined: &Refined,
+        refined: &Refined<'_>,
         decided: Vec<Decided>,
     ) -> Result<Vec<(usize, [f64; 2])>, CheckError> {
         let mesh = &refined.system.mesh;
@@ -255,7 +255,7 @@ fn work(operator: &Compression<'_>, member: usize, raw: &[f64]) -> [f64; 2] {
 }
 
 /// A half wave of a member about y (0) or z (1), by raw degree of freedom: its places moved across, its bars bent between.
-fn bow(frame: &Frame, refined: &Refined, member: usize, axis: usize) -> Vec<f64> {
+fn bow(frame: &Frame, refined: &Refined<'_>, member: usize, axis: usize) -> Vec<f64> {
     let mesh = &refined.system.mesh;
     let placed = &frame.members[member];
     let mut raw = vec![0.0; refined.raw_count()];

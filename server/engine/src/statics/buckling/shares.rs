@@ -8,14 +8,14 @@ use crate::design::Frame;
 /// Work of each load case's compression on the space's vectors.
 pub(super) struct Shares {
     count: usize,
-    /// Entries of each load case, row by row.
+    /// Entries of each load case: the lower triangle, row by row.
     cases: Vec<Vec<f64>>,
 }
 
 impl Shares {
-    pub(super) fn new(frame: &Frame, refined: &Refined, space: &Space, axial: &Axial, envelope: &[f64]) -> Self {
+    pub(super) fn new(frame: &Frame, refined: &Refined<'_>, space: &Space, axial: &Axial, envelope: &[f64]) -> Self {
         let count = space.len();
-        let mut cases = vec![vec![0.0; count * count]; axial.0.len()];
+        let mut cases = vec![vec![0.0; count * (count + 1) / 2]; axial.0.len()];
         let pressed = refined.system.mesh.elements.iter().enumerate().filter(|(bar, _)| envelope[*bar] > 0.0);
         for (bar, element) in pressed {
             let axes = &frame.members[element.member].axes;
@@ -33,45 +33,56 @@ impl Shares {
                 }
             }
         }
-        cases.iter_mut().for_each(|case| mirror(case, count));
         Self { count, cases }
     }
 
     /// Modes of a combination in the space, greatest 1/alpha first. Where they are not `wanted` whatever they are and none
     /// can come under [`SETTLED`], none: the greatest eigenvalue is at most the root of the sum of all entries squared.
     pub(super) fn ritz(&self, space: &Space, terms: &[(usize, f64)], wanted: bool) -> Vec<Ritz> {
-        let mut sum = vec![0.0; self.count * self.count];
+        let mut sum = vec![0.0; self.count * (self.count + 1) / 2];
         for (case, factor) in terms {
             sum.iter_mut().zip(&self.cases[*case]).for_each(|(s, c)| *s += factor * c);
         }
-        let most = sum.iter().map(|entry| entry * entry).sum::<f64>().sqrt();
+        let entries = mirrored(&sum, self.count);
+        let most = entries.iter().map(|entry| entry * entry).sum::<f64>().sqrt();
         if !wanted && most < 1.0 / SETTLED {
             return Vec::new();
         }
-        space.ritz(&sum)
+        space.ritz(&entries)
     }
 }
 
 /// Work of a compression in a bar on pairs of vectors, both planes together; the lower triangle.
 fn works(bar: &[Bending; 2], unit: Press, moved: &[[Coordinates; 2]]) -> Vec<f64> {
-    let count = moved.len();
-    let mut entries = vec![0.0; count * count];
+    let mut entries = vec![0.0; moved.len() * (moved.len() + 1) / 2];
     for (plane, bending) in bar.iter().enumerate() {
+        // Of all vectors coordinate by coordinate: sums side by side.
+        let mut coordinates = vec![0.0; bending.order * moved.len()];
+        for (c, of_all) in coordinates.chunks_exact_mut(moved.len()).enumerate() {
+            of_all.iter_mut().zip(moved).for_each(|(slot, one)| *slot = one[plane][c]);
+        }
+        let mut rows = entries.as_mut_slice();
         for (i, one) in moved.iter().enumerate() {
+            let (row, below) = rows.split_at_mut(i + 1);
             let forces = bending.forces(unit, &one[plane]);
-            for (j, other) in moved[..=i].iter().enumerate() {
-                let both = forces[..bending.order].iter().zip(&other[plane]);
-                entries[i * count + j] += both.map(|(f, u)| f * u).sum::<f64>();
+            for (force, others) in forces.iter().zip(coordinates.chunks_exact(moved.len())) {
+                row.iter_mut().zip(others).for_each(|(entry, moved)| *entry += force * moved);
             }
+            rows = below;
         }
     }
     entries
 }
 
-fn mirror(entries: &mut [f64], count: usize) {
+/// The whole of a symmetric matrix given by its lower triangle.
+fn mirrored(lower: &[f64], count: usize) -> Vec<f64> {
+    let mut whole = vec![0.0; count * count];
+    let mut entries = lower.iter();
     for i in 0..count {
-        for j in 0..i {
-            entries[j * count + i] = entries[i * count + j];
+        for (j, entry) in entries.by_ref().take(i + 1).enumerate() {
+            whole[i * count + j] = *entry;
+            whole[j * count + i] = *entry;
         }
     }
+    whole
 }

@@ -19,8 +19,8 @@ fn greatest(entries: &[f64], count: usize) -> f64 {
 fn clamped(bar: &Bar, count: usize) -> f64 {
     let bending = Bending::new(&quadrature(), bar.length, bar.eiz, bar.phi_y(), count);
     let mut entries = Vec::new();
-    for row in bending.even.chunks(bending.order).skip(ENDS) {
-        entries.extend_from_slice(&row[ENDS..]);
+    for column in &bending.even[ENDS..] {
+        entries.extend_from_slice(&column[ENDS..bending.order]);
     }
     1.0 / greatest(&entries, count)
 }
