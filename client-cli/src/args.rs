@@ -79,6 +79,11 @@ pub enum Verb {
     Clear(ClearArgs),
     /// Raise a remark again: it is not mended after all
     RaiseAgain(AnswerArgs),
+    /// What happened since you last looked
+    News(NewsArgs),
+    /// Hear what happens as it happens, until Ctrl-C
+    #[command(after_help = "Examples:\n  batten listen\n  batten listen --json | jq .kind")]
+    Listen,
     /// Explain a word in three lines
     Words(WordsArgs),
     /// Print the completions for a shell
@@ -302,6 +307,14 @@ pub struct ClearArgs {
     /// Which design
     #[command(flatten)]
     pub design: DesignArgs,
+}
+
+/// Arguments of `news`.
+#[derive(Debug, Args)]
+pub struct NewsArgs {
+    /// All that are kept, from the oldest on
+    #[arg(long)]
+    pub all: bool,
 }
 
 /// Arguments of `words`.

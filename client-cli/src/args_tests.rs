@@ -39,6 +39,8 @@ fn every_verb_of_this_part_is_there_and_none_of_the_forbidden() {
         "answer",
         "clear",
         "raise-again",
+        "news",
+        "listen",
         "words",
         "completions",
         "pages",

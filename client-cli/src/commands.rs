@@ -7,6 +7,7 @@ mod completions;
 mod designs;
 mod group;
 mod here;
+mod news;
 mod online;
 mod pages;
 mod remarks;
@@ -69,6 +70,8 @@ pub fn dispatch(line: CommandLine, io: &mut Io<'_>) -> Result<Exit, ClientError>
         Verb::Answer(args) => remarks::answer(&common, args, io),
         Verb::Clear(args) => remarks::clear(&common, args, io),
         Verb::RaiseAgain(args) => remarks::raise_again(&common, args, io),
+        Verb::News(args) => news::news(&common, &args, io),
+        Verb::Listen => news::listen(&common, io),
         Verb::Words(args) => words::run(&common, &args, io),
         Verb::Completions(args) => completions::run(&args, io),
         Verb::Pages(args) => pages::run(&args, io),

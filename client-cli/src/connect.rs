@@ -2,6 +2,7 @@
 //!
 //! Calls are plain functions here; the small runtime that drives them lives inside [`Server`].
 
+mod listen;
 mod refusal;
 
 use crate::accounts::{AccountsFile, SignedIn};
@@ -15,6 +16,7 @@ pub use tonic::transport::Channel;
 use tonic::transport::{ClientTlsConfig, Endpoint};
 use tonic::{Code, Request, Response, Status, Streaming};
 
+pub use listen::{Hearer, Interruption};
 pub use refusal::{aborted, refused};
 
 /// True where a server says that what was asked for is not there.
@@ -83,7 +85,7 @@ impl Server {
         body: Q,
         send: impl AsyncFn(Channel, Request<Q>) -> Result<Response<A>, Status>,
     ) -> Result<A, ClientError> {
-        let request = prepare(body, None, CALL_SECONDS)?;
+        let request = prepare(body, None, Some(CALL_SECONDS))?;
         let answer = self.runtime.block_on(send(self.channel.clone(), request));
         answer.map(Response::into_inner).map_err(|status| refused(&self.url, &status))
     }
@@ -97,7 +99,9 @@ impl Server {
         body: Q,
         send: impl AsyncFn(Channel, Request<Q>) -> Result<Response<A>, Status>,
     ) -> Result<A, ClientError> {
-        self.call_raw(body, CALL_SECONDS, send)?.map(Response::into_inner).map_err(|status| refused(&self.url, &status))
+        self.call_raw(body, Some(CALL_SECONDS), send)?
+            .map(Response::into_inner)
+            .map_err(|status| refused(&self.url, &status))
     }
 
     /// As [`Self::call`], with the bare status of a refusal for who knows more about it.
@@ -109,7 +113,26 @@ impl Server {
         body: Q,
         send: impl AsyncFn(Channel, Request<Q>) -> Result<Response<A>, Status>,
     ) -> Result<Result<A, Status>, ClientError> {
-        Ok(self.call_raw(body, CALL_SECONDS, send)?.map(Response::into_inner))
+        Ok(self.call_raw(body, Some(CALL_SECONDS), send)?.map(Response::into_inner))
+    }
+
+    /// As [`Self::call`] for what begins where an earlier answer ended: what the server says is within where it does not
+    /// know that place, or keeps it no longer.
+    ///
+    /// # Errors
+    /// [`ClientError::NotSignedIn`], or any other refusal in plain words.
+    pub fn call_or_begin_anew<Q: Clone, A>(
+        &mut self,
+        body: Q,
+        send: impl AsyncFn(Channel, Request<Q>) -> Result<Response<A>, Status>,
+    ) -> Result<Result<A, String>, ClientError> {
+        match self.call_raw(body, Some(CALL_SECONDS), send)? {
+            Ok(answer) => Ok(Ok(answer.into_inner())),
+            Err(status) if [Code::OutOfRange, Code::InvalidArgument].contains(&status.code()) => {
+                Ok(Err(status.message().to_owned()))
+            }
+            Err(status) => Err(refused(&self.url, &status)),
+        }
     }
 
     /// Follows a stream until `each` says that it has what it wanted.
@@ -122,7 +145,7 @@ impl Server {
         send: impl AsyncFn(Channel, Request<Q>) -> Result<Response<Streaming<A>>, Status>,
         mut each: impl FnMut(A) -> Option<T>,
     ) -> Result<T, ClientError> {
-        let answer = self.call_raw(body, WATCH_SECONDS, send)?;
+        let answer = self.call_raw(body, Some(WATCH_SECONDS), send)?;
         let mut stream = answer.map_err(|status| refused(&self.url, &status))?.into_inner();
         loop {
             match self.runtime.block_on(stream.message()) {
@@ -171,7 +194,7 @@ impl Server {
     fn call_raw<Q: Clone, A>(
         &mut self,
         body: Q,
-        seconds: u64,
+        seconds: Option<u64>,
         send: impl AsyncFn(Channel, Request<Q>) -> Result<Response<A>, Status>,
     ) -> Result<Result<Response<A>, Status>, ClientError> {
         let Some(mut signed_in) = self.signed_in.clone() else { return Err(self.nobody()) };
@@ -203,7 +226,7 @@ impl Server {
             return Ok(kept);
         }
         let body = v1::RefreshSessionRequest { refresh_token: kept.refresh_token.clone() };
-        let request = prepare(body, None, CALL_SECONDS)?;
+        let request = prepare(body, None, Some(CALL_SECONDS))?;
         let channel = self.channel.clone();
         let answer =
             self.runtime.block_on(async move { AccountServiceClient::new(channel).refresh_session(request).await });
@@ -252,9 +275,12 @@ pub fn request_id() -> String {
     uuid::Uuid::now_v7().to_string()
 }
 
-fn prepare<Q>(body: Q, token: Option<&str>, seconds: u64) -> Result<Request<Q>, ClientError> {
+fn prepare<Q>(body: Q, token: Option<&str>, seconds: Option<u64>) -> Result<Request<Q>, ClientError> {
     let mut request = Request::new(body);
-    request.set_timeout(Duration::from_secs(seconds));
+    // What is heard for ever has no deadline.
+    if let Some(seconds) = seconds {
+        request.set_timeout(Duration::from_secs(seconds));
+    }
     let ascii = |text: &str| {
         MetadataValue::try_from(text).map_err(|_| ClientError::Shape { cause: "a token with odd characters".into() })
     };

@@ -10,6 +10,7 @@ pub mod faults;
 pub mod figures;
 pub mod load_path;
 pub mod mistakes;
+pub mod news_screen;
 pub mod places;
 pub mod remarks_screen;
 pub mod sheet;

@@ -1,5 +1,7 @@
 //! News: every event once and in order, to whoever may hear it, across reconnects, restarts and servers.
 
+#[path = "news/command.rs"]
+mod command;
 #[path = "news/servers.rs"]
 mod servers;
 
@@ -193,9 +195,9 @@ fn a_reader_who_stops_reading_is_cut_off_and_nobody_else_is_harmed() {
         quick.catches_up().await.unwrap();
         // More than fills what lies on the way, and then the 1,000 that a reader may be behind.
         let mut heard = Vec::new();
-        for _ in 0..30 {
-            writes_unheard(bench, 100).await;
-            heard.extend(quick.hears(100).await.unwrap());
+        for _ in 0..6 {
+            writes_unheard(bench, 500).await;
+            heard.extend(quick.hears(500).await.unwrap());
         }
         let begin = heard[0].number;
         assert_eq!(numbers(&heard), (begin..begin + 3000).collect::<Vec<_>>());

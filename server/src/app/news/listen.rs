@@ -71,6 +71,10 @@ impl App {
         caller: &Caller,
         from: &str,
     ) -> AppResult<mpsc::Receiver<AppResult<Heard>>> {
+        // Within its last second a token still passes the door.
+        if now_micros() >= caller.token_ends_at {
+            return Err(AppError::Unauthenticated { reason: "the access token has ended" });
+        }
         let (account, conn) = (caller.account_id, self.store.read());
         let open = self.streams.open(account, self.limits.streams_of_account)?;
         let streams = visible_to(conn, account).await?;

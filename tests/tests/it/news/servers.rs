@@ -59,10 +59,16 @@ fn an_event_reaches_the_other_server_at_once_and_a_removal_ends_streams_there() 
         signed_out.catches_up().await.unwrap();
         // The listening connection of a server that has just started needs its moment.
         tokio::time::sleep(Duration::from_millis(700)).await;
-        let since = Instant::now();
         shelf(&ines).await;
         removed.hears(1).await.unwrap();
-        assert!(since.elapsed() < Duration::from_secs(1), "{:?}", since.elapsed());
+        // Each of them, whenever it comes: a server that only looked every two seconds would be late for some.
+        for number in 0..6 {
+            tokio::time::sleep(Duration::from_millis(350)).await;
+            let since = Instant::now();
+            ines.remarks_on(GROUP, "shelf", "B1", &number.to_string()).await.unwrap();
+            removed.hears(1).await.unwrap();
+            assert!(since.elapsed() < Duration::from_millis(700), "{number}: {:?}", since.elapsed());
+        }
         let removal = v1::RemoveCrewRequest { group: GROUP.into(), account: "okoro".into() };
         ines.groups().remove_crew(removal).await.unwrap();
         let heard = ends_within_two_seconds(removed, Instant::now(), Code::NotFound).await;
