@@ -5,7 +5,9 @@
 
 use super::error::{AppError, AppResult};
 use crate::auth::codes::{hex, unhex};
+use crate::auth::keys::Keys;
 use sha2::{Digest, Sha256};
+use std::sync::{PoisonError, RwLock};
 
 /// Entries on a page when nothing is said.
 const USUAL: u64 = 50;
@@ -18,7 +20,8 @@ const LONGEST_TOKEN: usize = 1024;
 
 /// Makes and reads page tokens.
 pub struct PageTokens {
-    key: Vec<u8>,
+    /// The first seals; all open.
+    keys: RwLock<Vec<Vec<u8>>>,
 }
 
 /// What of a list is wanted.
@@ -33,9 +36,14 @@ pub struct Page {
 }
 
 impl PageTokens {
-    /// Takes the key; servers that share a database share it, so that any of them reads the other's tokens.
-    pub fn new(key: &[u8]) -> Self {
-        Self { key: Sha256::new().chain_update(b"page tokens").chain_update(key).finalize().to_vec() }
+    /// Takes the keys; servers that share a database share them, so that any of them reads the other's tokens.
+    pub fn new(keys: &Keys) -> Self {
+        Self { keys: RwLock::new(derived(keys)) }
+    }
+
+    /// Takes other keys from now on.
+    pub fn replace(&self, keys: &Keys) {
+        *self.keys.write().unwrap_or_else(PoisonError::into_inner) = derived(keys);
     }
 
     /// Reads what a caller wants of a list. `list` names it with everything that makes it this list and no other.
@@ -66,29 +74,43 @@ impl PageTokens {
     }
 
     fn seal(&self, list: &str, cursor: &str) -> String {
-        hex(&[&self.digest(list, cursor)[..], cursor.as_bytes()].concat())
+        let keys = self.keys.read().unwrap_or_else(PoisonError::into_inner);
+        let key = keys.first().map(Vec::as_slice).unwrap_or_default();
+        hex(&[&digest(key, list, cursor)[..], cursor.as_bytes()].concat())
     }
 
     fn open(&self, list: &str, token: &str) -> Option<String> {
         let bytes = unhex(token).filter(|_| token.len() <= LONGEST_TOKEN)?;
-        let (digest, cursor) = bytes.split_at_checked(DIGEST)?;
+        let (sealed, cursor) = bytes.split_at_checked(DIGEST)?;
         let cursor = String::from_utf8(cursor.to_vec()).ok()?;
-        // Compared whole, without stopping at the first difference.
-        let differs = digest.iter().zip(self.digest(list, &cursor)).fold(0, |sum, (a, b)| sum | (a ^ b));
-        (differs == 0).then_some(cursor)
+        let keys = self.keys.read().unwrap_or_else(PoisonError::into_inner);
+        keys.iter().any(|key| same(sealed, &digest(key, list, &cursor))).then_some(cursor)
     }
+}
 
-    fn digest(&self, list: &str, cursor: &str) -> [u8; DIGEST] {
-        // Keyed twice, so that nothing can be appended to a known digest.
-        let inner = Sha256::new()
-            .chain_update(&self.key)
-            .chain_update(list.len().to_be_bytes())
-            .chain_update(list)
-            .chain_update(cursor)
-            .finalize();
-        let outer = Sha256::new().chain_update(&self.key).chain_update(inner).finalize();
-        std::array::from_fn(|at| outer[at])
-    }
+/// A key of page tokens for each signing key, that of the one that signs first.
+fn derived(keys: &Keys) -> Vec<Vec<u8>> {
+    let signing_first = keys.by_id.get(&keys.signing).into_iter();
+    let others = keys.by_id.iter().filter(|(id, _)| **id != keys.signing).map(|(_, key)| key);
+    let derive = |key: &Vec<u8>| Sha256::new().chain_update(b"page tokens").chain_update(key).finalize().to_vec();
+    signing_first.chain(others).map(derive).collect()
+}
+
+/// Compared whole, without stopping at the first difference.
+fn same(one: &[u8], other: &[u8; DIGEST]) -> bool {
+    one.iter().zip(other).fold(0, |sum, (a, b)| sum | (a ^ b)) == 0
+}
+
+fn digest(key: &[u8], list: &str, cursor: &str) -> [u8; DIGEST] {
+    // Keyed twice, so that nothing can be appended to a known digest.
+    let inner = Sha256::new()
+        .chain_update(key)
+        .chain_update(list.len().to_be_bytes())
+        .chain_update(list)
+        .chain_update(cursor)
+        .finalize();
+    let outer = Sha256::new().chain_update(key).chain_update(inner).finalize();
+    std::array::from_fn(|at| outer[at])
 }
 
 impl Page {
@@ -111,9 +133,14 @@ mod tests {
     #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
     use super::*;
 
+    fn keys(ids: &[(&str, u8)]) -> Keys {
+        let by_id = ids.iter().map(|(id, byte)| ((*id).into(), vec![*byte; 32])).collect();
+        Keys { signing: ids[0].0.into(), by_id }
+    }
+
     #[test]
     fn a_token_leads_on_in_its_own_list_and_nowhere_else() {
-        let tokens = PageTokens::new(b"key");
+        let tokens = PageTokens::new(&keys(&[("a", 1)]));
         let first = tokens.read("designs of x".into(), 2, "").unwrap();
         let mut rows = vec!["a", "b", "c"];
         let token = tokens.cut(&first, &mut rows, |row| (*row).to_owned());
@@ -121,7 +148,7 @@ mod tests {
         let second = tokens.read("designs of x".into(), 2, &token).unwrap();
         assert_eq!(second.after.as_deref(), Some("b"));
         assert!(tokens.read("designs of y".into(), 2, &token).is_err(), "another list");
-        assert!(PageTokens::new(b"other").read("designs of x".into(), 2, &token).is_err(), "another server");
+        assert!(PageTokens::new(&keys(&[("b", 2)])).read("designs of x".into(), 2, &token).is_err(), "another server");
         let mut altered = token.clone();
         altered.replace_range(token.len() - 2.., "63");
         assert!(tokens.read("designs of x".into(), 2, &altered).is_err(), "altered");
@@ -131,8 +158,20 @@ mod tests {
     }
 
     #[test]
+    fn a_token_lives_as_long_as_its_key() {
+        let tokens = PageTokens::new(&keys(&[("b", 1)]));
+        let page = tokens.read("list".into(), 1, "").unwrap();
+        let token = tokens.cut(&page, &mut vec!["a", "b"], |row| (*row).to_owned());
+        tokens.replace(&keys(&[("a", 2), ("b", 1)]));
+        assert!(tokens.read("list".into(), 1, &token).is_ok(), "the key is still there");
+        assert_ne!(tokens.cut(&page, &mut vec!["a", "b"], |row| (*row).to_owned()), token, "another key seals");
+        tokens.replace(&keys(&[("a", 2)]));
+        assert!(tokens.read("list".into(), 1, &token).is_err(), "the key is retired");
+    }
+
+    #[test]
     fn the_last_page_has_no_token_and_sizes_are_bounded() {
-        let tokens = PageTokens::new(b"key");
+        let tokens = PageTokens::new(&keys(&[("a", 1)]));
         let page = tokens.read("list".into(), 3, "").unwrap();
         assert_eq!(tokens.cut(&page, &mut vec![1, 2, 3], ToString::to_string), "");
         assert_eq!(tokens.read("list".into(), 0, "").unwrap().size, 50);

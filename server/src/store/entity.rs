@@ -9,6 +9,7 @@ pub mod findings;
 pub mod groups;
 pub mod invitations;
 pub mod passwords;
+pub mod recovery_codes;
 pub mod refresh_tokens;
 pub mod remark_entries;
 pub mod remarks;
