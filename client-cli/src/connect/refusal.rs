@@ -24,17 +24,19 @@ pub fn unreachable(
              known: {wanted}\n  shown: {shown}"
         );
         let host = server.trim_start_matches("https://");
+        // No-break spaces keep a command in one piece; they come out as plain ones.
+        let command = format!("batten\u{a0}join\u{a0}{host}/{shown}");
         let hint = format!(
             "either the server was set up anew, or somebody stands between you and it. Ask its host, by telephone or \
              face to face, which fingerprint it prints at its start. Only if that is the one shown: \
-             batten join {host}/{shown}"
+             {command}"
         );
         return ClientError::Certificate { message, hint };
     }
     if is_certificate_refusal(cause) {
         let message = format!("nobody this command knows vouches for the certificate of `{server}`; nothing was sent");
-        let hint = "a server with a certificate of its own is joined once, by its line: batten join LINE, from its \
-                    host or from a keeper's batten let-in";
+        let hint = "a server with a certificate of its own is joined once, by its line: batten\u{a0}join\u{a0}LINE, \
+                    from its host or from a keeper's batten\u{a0}let-in";
         return ClientError::Certificate { message, hint: hint.to_owned() };
     }
     ClientError::Unreachable { server: server.to_owned(), cause: root(cause) }

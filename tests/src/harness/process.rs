@@ -182,8 +182,12 @@ fn forward(pipe: Option<impl Read + Send + 'static>, lines: mpsc::Sender<String>
     });
 }
 
-/// Host and port in a line such as `listening on http://127.0.0.1:7170`.
+/// Host and port in the line in which a server says where it listens, `Listening on 127.0.0.1:7170`, or in its joining
+/// line; other lines name other servers.
 fn address_in(line: &str) -> Option<String> {
+    if !["Listening on ", "batten join "].iter().any(|start| line.starts_with(start)) {
+        return None;
+    }
     let (_, rest) = line.split_once("127.0.0.1:")?;
     let port: String = rest.chars().take_while(char::is_ascii_digit).collect();
     (!port.is_empty() && port != "0").then(|| format!("127.0.0.1:{port}"))
