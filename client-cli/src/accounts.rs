@@ -16,6 +16,9 @@ pub struct Accounts {
     /// By address.
     #[serde(default)]
     pub servers: BTreeMap<String, SignedIn>,
+    /// Fingerprints of the certificates by which servers are known, by address; kept through signing out.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub certificates: BTreeMap<String, String>,
 }
 
 /// One account on one server.

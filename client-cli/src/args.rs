@@ -6,7 +6,8 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
 pub use people::{
-    AccountArgs, AccountVerb, CrewArgs, CrewRight, EnterArgs, FoundGroupArgs, LetInArgs, SignInArgs, SignUpArgs,
+    AccountArgs, AccountVerb, CrewArgs, CrewRight, EnterArgs, FoundGroupArgs, JoinArgs, LetInArgs, PasswordArgs,
+    SignInArgs, SignUpArgs,
 };
 
 /// Checks the frame of a camper van, and takes it to your build group for a second opinion.
@@ -43,13 +44,15 @@ pub enum Verb {
     Why(TagArgs),
     /// Try another timber for a member: before and after
     Try(TryArgs),
+    /// Join a server with the line it printed: makes an account, enters the group
+    Join(JoinArgs),
     /// Make an account on a server, and sign in
     SignUp(SignUpArgs),
     /// Sign in to a server
     SignIn(SignInArgs),
     /// Sign out, here and on the server
     SignOut,
-    /// Your account: sessions, password
+    /// Your account: sessions, password, recovery codes
     Account(AccountArgs),
     /// Found a build group; you are its keeper
     FoundGroup(FoundGroupArgs),

@@ -7,9 +7,12 @@ mod completions;
 mod designs;
 mod group;
 mod here;
+mod join;
 mod news;
 mod online;
 mod pages;
+mod passwords;
+mod recovery;
 mod remarks;
 mod start;
 mod submit;
@@ -52,6 +55,7 @@ pub fn dispatch(line: CommandLine, io: &mut Io<'_>) -> Result<Exit, ClientError>
         Verb::Check(args) => check::run(&common, &args, io),
         Verb::Why(args) => why::run(&common, &args, io),
         Verb::Try(args) => try_stock::run(&common, &args, io),
+        Verb::Join(args) => join::run(&common, args, io),
         Verb::SignUp(args) => account::sign_up(&common, args, io),
         Verb::SignIn(args) => account::sign_in(&common, args, io),
         Verb::SignOut => account::sign_out(&common, io),

@@ -3,13 +3,17 @@
 //! Calls are plain functions here; the small runtime that drives them lives inside [`Server`].
 
 mod listen;
+mod pinned;
 mod refusal;
 
 use crate::accounts::{AccountsFile, SignedIn};
 use crate::error::ClientError;
 use crate::io::Io;
+use crate::joining::JoiningLine;
 use battenboard_proto::v1;
 use battenboard_proto::v1::account_service_client::AccountServiceClient;
+use pinned::Pinned;
+use std::sync::Arc;
 use std::time::Duration;
 use tonic::metadata::MetadataValue;
 pub use tonic::transport::Channel;
@@ -39,36 +43,82 @@ pub struct Server {
     channel: Channel,
     accounts: AccountsFile,
     signed_in: Option<SignedIn>,
+    certificate: Option<String>,
     runtime: tokio::runtime::Runtime,
     now: fn() -> jiff::Timestamp,
 }
 
 impl Server {
-    /// Opens the way to a server.
+    /// Opens the way to a server; one that was joined must show the certificate it was joined with.
     ///
     /// # Errors
-    /// [`ClientError::Usage`] for an address that is none; [`ClientError::Unreachable`].
+    /// [`ClientError::Usage`] for an address that is none; [`ClientError::Unreachable`]; [`ClientError::Certificate`].
     pub fn connect(io: &mut Io<'_>, url: &str) -> Result<Self, ClientError> {
         let url = address(url)?;
+        let certificates = AccountsFile::of(&io.config_dir).read()?.certificates;
+        if let Some(secure) = url.strip_prefix("http://").map(|rest| format!("https://{rest}"))
+            && certificates.contains_key(&secure)
+        {
+            return Err(ClientError::usage(
+                format!("`{url}` was joined with its certificate, and is asked by no open way"),
+                format!("--server {secure}"),
+            ));
+        }
+        let wanted = certificates.get(&url).cloned();
+        Self::open(io, url, wanted)
+    }
+
+    /// Opens the way to a server by its joining line: its certificate must be the line's, and is remembered.
+    ///
+    /// # Errors
+    /// As [`Self::connect`].
+    pub fn join(io: &mut Io<'_>, line: &JoiningLine) -> Result<Self, ClientError> {
+        let url = address(&line.url())?;
+        let server = Self::open(io, url.clone(), Some(line.fingerprint.clone()))?;
+        let mut before = None;
+        server.accounts.change(|accounts| {
+            before = accounts.certificates.insert(url.clone(), line.fingerprint.clone());
+            accounts.current = Some(url);
+        })?;
+        if before.is_some_and(|before| before != line.fingerprint) {
+            io.note("note: this server was known by another certificate until now; the line's takes its place");
+        }
+        Ok(server)
+    }
+
+    fn open(io: &mut Io<'_>, url: String, certificate: Option<String>) -> Result<Self, ClientError> {
         let accounts = AccountsFile::of(&io.config_dir);
         let signed_in = accounts.read()?.servers.get(&url).cloned();
         let runtime = tokio::runtime::Builder::new_current_thread()
             .enable_all()
             .build()
             .map_err(|source| ClientError::Folder { what: "network", source })?;
-        let endpoint = endpoint(&url)?;
-        let channel = runtime
-            .block_on(endpoint.connect())
-            .map_err(|cause| ClientError::Unreachable { server: url.clone(), cause: refusal::root(&cause) })?;
+        let pinned = certificate.as_deref().map(|wanted| Arc::new(Pinned::to(wanted)));
+        let endpoint = endpoint(&url, pinned.clone())?;
+        let channel = runtime.block_on(endpoint.connect()).map_err(|cause| {
+            let other = pinned.as_ref().and_then(|pinned| pinned.other().map(str::to_owned));
+            refusal::unreachable(&url, certificate.as_deref().zip(other.as_deref()), &cause)
+        })?;
         if url.starts_with("http://") && !is_loopback(&url) {
             io.note("note: this connection is not encrypted; use it in your own network only");
         }
-        Ok(Self { url, channel, accounts, signed_in, runtime, now: io.now })
+        Ok(Self { url, channel, accounts, signed_in, certificate, runtime, now: io.now })
     }
 
     /// Its address.
     pub fn url(&self) -> &str {
         &self.url
+    }
+
+    /// How somebody else joins with a code, where this server is known by its certificate.
+    pub fn joining_line(&self, code: &str) -> Option<JoiningLine> {
+        let address = self.url.strip_prefix("https://")?.to_owned();
+        Some(JoiningLine { address, fingerprint: self.certificate.clone()?, code: Some(code.to_owned()) })
+    }
+
+    /// True where only this machine is at that address.
+    pub fn is_this_machine(&self) -> bool {
+        is_loopback(&self.url)
     }
 
     /// Name of the account that is signed in.
@@ -291,7 +341,7 @@ fn prepare<Q>(body: Q, token: Option<&str>, seconds: Option<u64>) -> Result<Requ
     Ok(request)
 }
 
-fn endpoint(url: &str) -> Result<Endpoint, ClientError> {
+fn endpoint(url: &str, pinned: Option<Arc<Pinned>>) -> Result<Endpoint, ClientError> {
     let bad = |cause: tonic::transport::Error| {
         ClientError::usage(format!("`{url}` is no address of a server: {}", refusal::root(&cause)), ADDRESS_HINT)
     };
@@ -303,7 +353,11 @@ fn endpoint(url: &str) -> Result<Endpoint, ClientError> {
         .tcp_keepalive(Some(Duration::from_secs(30)))
         .http2_keep_alive_interval(Duration::from_secs(20))
         .keep_alive_timeout(Duration::from_secs(10));
-    if url.starts_with("https://") {
+    if let Some(pinned) = pinned {
+        // The name is asked of nobody; without one, an address in brackets would be refused as a name.
+        let tls = ClientTlsConfig::new().domain_name("battenboard");
+        endpoint.tls_config_with_verifier(tls, pinned).map_err(bad)
+    } else if url.starts_with("https://") {
         endpoint.tls_config(ClientTlsConfig::new().with_webpki_roots()).map_err(bad)
     } else {
         Ok(endpoint)
@@ -323,7 +377,7 @@ fn address(url: &str) -> Result<String, ClientError> {
 }
 
 fn is_loopback(url: &str) -> bool {
-    let host = url.trim_start_matches("http://");
+    let host = url.trim_start_matches("http://").trim_start_matches("https://");
     ["localhost", "127.", "[::1]"].iter().any(|start| host.starts_with(start))
 }
 

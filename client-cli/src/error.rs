@@ -61,6 +61,14 @@ pub enum ClientError {
         /// Why, in short.
         cause: String,
     },
+    /// The server's certificate is not the one it must have.
+    #[error("{message}")]
+    Certificate {
+        /// What is wrong with it.
+        message: String,
+        /// What to do.
+        hint: String,
+    },
     /// The server said no.
     #[error("{message}")]
     Refused {
@@ -119,7 +127,7 @@ impl ClientError {
             | Self::UnknownTag { .. } => Exit::Usage,
             Self::Check(_) => Exit::NotChecked,
             Self::NotSignedIn { .. } => Exit::NotAllowed,
-            Self::Unreachable { .. } | Self::Shape { .. } => Exit::Server,
+            Self::Unreachable { .. } | Self::Certificate { .. } | Self::Shape { .. } => Exit::Server,
             Self::Refused { exit, .. } => *exit,
             Self::SomeoneElse { .. } => Exit::SomeoneElse,
             Self::PipeClosed => Exit::Holds,
@@ -134,6 +142,7 @@ impl ClientError {
             Self::UnknownTag { nearest: None, .. } => Some("`batten check --table` lists every tag".into()),
             Self::NotSignedIn { .. } => Some("batten sign-in NAME, or batten sign-up NAME for a new account".into()),
             Self::Unreachable { .. } => Some("is the server running, and is the address right? (--server)".into()),
+            Self::Certificate { hint, .. } => Some(hint.clone()),
             Self::SomeoneElse { next, .. } => Some(next.clone()),
             Self::Check(_) => Some("a smaller design, or fewer people and loads, needs less".into()),
             Self::Shape { .. } => Some("the server may be newer than this command".into()),

@@ -13,6 +13,7 @@ pub mod error;
 pub mod exit;
 mod file;
 pub mod io;
+mod joining;
 pub mod news;
 pub mod output;
 pub mod remark;

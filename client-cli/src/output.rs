@@ -3,6 +3,7 @@
 
 pub mod before_after;
 pub mod check_screen;
+pub mod codes_screen;
 pub mod columns;
 pub mod compare_screen;
 pub mod drawing;

@@ -14,6 +14,7 @@ mod m20261126_000006_noticeboard;
 mod m20261126_000008_notices;
 mod m20261126_000009_reviews;
 mod m20261126_000011_cutting;
+mod m20261126_000012_recovery;
 
 pub use sea_orm_migration::MigratorTrait;
 
@@ -33,6 +34,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261126_000008_notices::Migration),
             Box::new(m20261126_000009_reviews::Migration),
             Box::new(m20261126_000011_cutting::Migration),
+            Box::new(m20261126_000012_recovery::Migration),
         ]
     }
 }

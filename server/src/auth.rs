@@ -1,6 +1,7 @@
 //! Who is calling, and what he may do.
 
 pub mod caller;
+pub mod certificate;
 pub mod codes;
 pub mod keys;
 pub mod live;

@@ -1,6 +1,11 @@
 //! The command line of the server.
 
-use crate::config::{self, Config, Database, Flags};
+mod accounts;
+mod keys;
+
+use crate::auth::certificate::{CERTIFICATE, ENDS_ON};
+use crate::config::{self, Config, Database, Flags, Guard};
+use crate::shutdown::Running;
 use crate::{shutdown, startup, telemetry};
 use clap::{Parser, Subcommand};
 use std::ffi::OsString;
@@ -17,13 +22,30 @@ struct Line {
     verb: Option<Verb>,
 }
 
-#[derive(Clone, Copy, Default, Subcommand)]
+#[derive(Default, Subcommand)]
 enum Verb {
     /// Answer callers (the default). The embedded database is brought to this release first.
     #[default]
     Serve,
     /// Bring the database to this release. Needed for PostgreSQL before a new release serves.
     Migrate,
+    /// List the accounts
+    Accounts,
+    /// Suspend an account: its sessions end, and it cannot sign in
+    Suspend {
+        /// Its name
+        name: String,
+        /// Let it sign in again
+        #[arg(long)]
+        lift: bool,
+    },
+    /// Print a code with which somebody sets a new password; it is good for 15 minutes
+    Reset {
+        /// Name of the account
+        name: String,
+    },
+    /// The keys that sign access tokens: list, add, promote, retire
+    Keys(keys::KeysArgs),
 }
 
 /// Runs the command line of the server; `arguments` begins with the program's name.
@@ -57,29 +79,21 @@ fn go(line: &Line) -> anyhow::Result<()> {
         .max_blocking_threads(16)
         .enable_all()
         .build()?;
-    match line.verb.unwrap_or_default() {
+    let mut out = std::io::stdout();
+    match line.verb.as_ref().unwrap_or(&Verb::Serve) {
         Verb::Serve => runtime.block_on(serve(config)),
         Verb::Migrate => runtime.block_on(migrate(config)),
+        Verb::Accounts => runtime.block_on(accounts::list(&config, &mut out)),
+        Verb::Suspend { name, lift } => runtime.block_on(accounts::suspend(&config, name, *lift, &mut out)),
+        Verb::Reset { name } => runtime.block_on(accounts::reset(&config, name, &mut out)),
+        Verb::Keys(args) => keys::run(&config, args, &mut out),
     }
 }
 
 async fn serve(config: Config) -> anyhow::Result<()> {
     let mut running = startup::start(config.clone()).await?;
-    let mut out = std::io::stdout();
-    say(
-        &mut out,
-        &format!("Listening on {}{}", running.address(), if config.tls.is_some() { " with TLS" } else { "" }),
-    );
-    say(&mut out, &format!("Data in {}", where_data_are(&config)));
-    match running.first_account_code() {
-        Some(code) => say(&mut out, &format!("Code for the first account: {code}")),
-        None if running.address().ip().is_loopback() => {
-            say(&mut out, "Only this machine can reach it; the first account needs no code");
-        }
-        None => {}
-    }
-    if config.plain_public && config.tls.is_none() && !running.address().ip().is_loopback() {
-        say(&mut out, "WARNING: passwords cross the network in the clear, as --plain-public was said");
+    for line in told(&config, &running) {
+        say(&mut std::io::stdout(), &line);
     }
     let failure = tokio::select! {
         () = shutdown::asked_to_stop() => None,
@@ -87,6 +101,43 @@ async fn serve(config: Config) -> anyhow::Result<()> {
     };
     running.stop().await;
     failure.map_or(Ok(()), |why| Err(anyhow::anyhow!("cannot go on: {why}")))
+}
+
+/// What a server says when it has started. The address comes first: programs that start one wait for that line.
+fn told(config: &Config, running: &Running) -> Vec<String> {
+    let address = running.address();
+    let with = match config.guard() {
+        Guard::None => "",
+        Guard::Files(_) => " with TLS",
+        Guard::Own => " with TLS, by a certificate of its own",
+    };
+    let mut lines = vec![format!("Listening on {address}{with}"), format!("Data in {}", where_data_are(config))];
+    if let Some(joining) = running.joining() {
+        let file = config.certificate_folder().join(CERTIFICATE);
+        lines.push(format!("The certificate is `{}`, good until {ENDS_ON}", file.display()));
+        match running.first_account_code() {
+            Some(code) => {
+                lines.push("Whoever types this line on his own machine makes the first account here:".into());
+                lines.push(format!("batten join {}", joining.line(Some(code))));
+            }
+            None => {
+                lines.push("Somebody new: `batten let-in` prints a line. Who has an account joins with:".into());
+                lines.push(format!("batten join {}", joining.line(None)));
+            }
+        }
+        return lines;
+    }
+    match running.first_account_code() {
+        Some(code) => lines.push(format!("Code for the first account: {code}")),
+        None if address.ip().is_loopback() => {
+            lines.push("Only this machine can reach it; the first account needs no code".into());
+        }
+        None => {}
+    }
+    if config.guard() == Guard::None && !address.ip().is_loopback() {
+        lines.push("WARNING: passwords cross the network in the clear, as --plain-public was said".into());
+    }
+    lines
 }
 
 /// Where the data are, without the password of a database's address.

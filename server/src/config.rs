@@ -28,6 +28,17 @@ pub struct TlsFiles {
     pub key: PathBuf,
 }
 
+/// What guards the way between callers and server.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Guard {
+    /// Nothing: only this machine is on the way, or the host said so in so many words.
+    None,
+    /// Certificate and key that the host was given.
+    Files(TlsFiles),
+    /// A certificate that the server makes for itself; callers know it by its fingerprint.
+    Own,
+}
+
 /// How long tokens last.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct TokenLifetimes {
@@ -147,6 +158,8 @@ pub struct Config {
     pub tls: Option<TlsFiles>,
     /// Listen on other than loopback without TLS, said in so many words.
     pub plain_public: bool,
+    /// Name or address, with or without a port, by which others reach the server; `None`: as the machine knows itself.
+    pub reached_at: Option<String>,
     /// How long tokens last.
     pub lifetimes: TokenLifetimes,
     /// How many do what at a time.
@@ -171,6 +184,7 @@ impl Config {
             sign_up: SignUp::default(),
             tls: None,
             plain_public: false,
+            reached_at: None,
             lifetimes: TokenLifetimes::default(),
             workers: Workers::default(),
             limits: Limits::default(),
@@ -189,14 +203,18 @@ impl Config {
         self.keys_folder.clone().unwrap_or_else(|| self.data_folder.join("keys"))
     }
 
-    /// Refuses what would be unsafe.
-    ///
-    /// # Errors
-    /// [`ConfigError::PlainPublic`] for a public address without TLS.
-    pub fn refuse_unsafe(&self) -> Result<(), ConfigError> {
-        if self.listen.ip().is_loopback() || self.tls.is_some() || self.plain_public {
-            return Ok(());
+    /// Folder of the server's own certificate.
+    pub fn certificate_folder(&self) -> PathBuf {
+        self.data_folder.join("certificate")
+    }
+
+    /// What guards the way to the server. Anything but loopback counts as public, and is never without TLS unless that
+    /// was said in so many words.
+    pub fn guard(&self) -> Guard {
+        match &self.tls {
+            Some(files) => Guard::Files(files.clone()),
+            None if self.plain_public || self.listen.ip().is_loopback() => Guard::None,
+            None => Guard::Own,
         }
-        Err(ConfigError::PlainPublic { listen: self.listen })
     }
 }

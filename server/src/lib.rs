@@ -8,6 +8,8 @@ pub(crate) mod auth;
 pub(crate) mod clock;
 mod command;
 pub mod config;
+mod host;
+mod reach;
 pub(crate) mod service;
 mod shutdown;
 mod startup;
@@ -18,5 +20,5 @@ mod testing;
 
 pub use command::run;
 pub use config::Config;
-pub use shutdown::Running;
+pub use shutdown::{Joining, Running};
 pub use startup::{StartError, migrate, start};

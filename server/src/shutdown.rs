@@ -21,17 +21,34 @@ pub struct Running {
     parts: Parts,
 }
 
+/// What others need to join a server with a certificate of its own.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Joining {
+    /// Host and port.
+    pub reached_at: String,
+    /// SHA-256 of the certificate, lower-case hex.
+    pub fingerprint: String,
+}
+
+impl Joining {
+    /// The line that `batten join` takes; with a code it also makes an account.
+    pub fn line(&self, code: Option<&str>) -> String {
+        let code = code.map(|code| format!("/{code}")).unwrap_or_default();
+        format!("{}/{}{code}", self.reached_at, self.fingerprint)
+    }
+}
+
 /// What a running server is made of.
 pub(crate) struct Parts {
     pub address: SocketAddr,
     pub first_code: Option<String>,
+    pub joining: Option<Joining>,
     pub app: Arc<App>,
     pub health: HealthReporter,
     pub stop_listening: CancellationToken,
     pub serving: JoinHandle<Result<(), tonic::transport::Error>>,
     pub runner: JoinHandle<()>,
-    pub tidier: JoinHandle<()>,
-    pub news: Vec<JoinHandle<()>>,
+    pub helpers: Vec<JoinHandle<()>>,
     pub grace: Duration,
 }
 
@@ -50,6 +67,11 @@ impl Running {
         self.parts.first_code.as_deref()
     }
 
+    /// What others need to join, where the server's certificate is its own.
+    pub fn joining(&self) -> Option<&Joining> {
+        self.parts.joining.as_ref()
+    }
+
     /// Waits until the server can serve no longer; gives why.
     pub async fn failed(&mut self) -> String {
         match (&mut self.parts.serving).await {
@@ -61,7 +83,7 @@ impl Running {
 
     /// Goes down in order; takes at most the grace and a few seconds.
     pub async fn stop(self) {
-        let Parts { app, health, stop_listening, mut serving, runner, tidier, news, grace, .. } = self.parts;
+        let Parts { app, health, stop_listening, mut serving, runner, helpers, grace, .. } = self.parts;
         tracing::info!("shutting down");
         for name in service::NAMES.into_iter().chain([""]) {
             health.set_service_status(name, ServingStatus::NotServing).await;
@@ -75,7 +97,6 @@ impl Running {
             serving.abort();
         }
         let _ = runner.await;
-        tidier.abort();
         app.tasks.close();
         if tokio::time::timeout(grace, app.tasks.wait()).await.is_err() {
             app.checks.stop();
@@ -84,7 +105,7 @@ impl Running {
             }
         }
         // Last: the end of the last check is still told to other servers.
-        news.iter().for_each(JoinHandle::abort);
+        helpers.iter().for_each(JoinHandle::abort);
         app.store.close().await;
         tracing::info!("the server is down");
     }

@@ -3,14 +3,16 @@
 use crate::app::pages::PageTokens;
 use crate::app::runner::{CheckPool, PoolLimits};
 use crate::app::{App, AppError};
+use crate::auth::certificate::{CertificateError, OwnCertificate};
 use crate::auth::codes::{self, NoRandomness};
 use crate::auth::keys::{self, Keys, KeysError};
 use crate::auth::passwords::{PasswordError, Passwords};
 use crate::auth::tokens::{AccessTokens, SigningError};
 use crate::clock::{new_id, now_micros};
-use crate::config::{Config, ConfigError, Database, TlsFiles};
+use crate::config::{Config, ConfigError, Database, Guard, TlsFiles};
+use crate::reach;
 use crate::service::{self, DoorLayer};
-use crate::shutdown::{Parts, Running};
+use crate::shutdown::{Joining, Parts, Running};
 use crate::store::{self, Store, StoreError};
 use std::io;
 use std::net::SocketAddr;
@@ -32,6 +34,8 @@ const STREAMS_OF_CONNECTION: u32 = 128;
 const RESET_STREAMS: usize = 64;
 /// Longest headers of a call, bytes.
 const HEADER_BYTES: u32 = 32 * 1024;
+/// How long a caller may take to agree on TLS.
+const HANDSHAKE: Duration = Duration::from_secs(10);
 /// How often an idle connection is asked whether it is still there, and how long it may take to answer.
 const KEEPALIVE: (Duration, Duration) = (Duration::from_secs(60), Duration::from_secs(20));
 /// How long answers to repeated requests, ended tokens and unused sessions are kept.
@@ -73,6 +77,9 @@ pub enum StartError {
         /// Why.
         cause: String,
     },
+    /// The server's own certificate.
+    #[error(transparent)]
+    Certificate(#[from] CertificateError),
     /// The signing keys.
     #[error(transparent)]
     Keys(#[from] KeysError),
@@ -113,7 +120,6 @@ impl From<StoreError> for StartError {
 /// # Errors
 /// [`StartError`].
 pub async fn start(config: Config) -> Result<Running, StartError> {
-    config.refuse_unsafe()?;
     let listener = listen(config.listen).await?;
     let address = listener.local_addr().map_err(|source| StartError::Listen { address: config.listen, source })?;
     keys::make_private_folder(&config.data_folder)?;
@@ -125,7 +131,8 @@ pub async fn start(config: Config) -> Result<Running, StartError> {
     app.put_back_left_checks(matches!(config.database(), Database::Embedded(_))).await?;
 
     let health = HealthReporter::new();
-    let server = server(&config)?.layer(DoorLayer::new(Arc::clone(&app)));
+    let (server, joining) = guarded(plain_server(&config), &config, address)?;
+    let server = server.layer(DoorLayer::new(Arc::clone(&app)));
     let routes = routes(&app, &health).await?;
     let stop_listening = CancellationToken::new();
     let listening = stop_listening.clone();
@@ -136,14 +143,25 @@ pub async fn start(config: Config) -> Result<Running, StartError> {
     });
     let runner = tokio::spawn(Arc::clone(&app).run_stored_checks());
     let tidier = tokio::spawn(tidy(Arc::clone(&app)));
-    let news = vec![
-        tokio::spawn(Arc::clone(&app).follow_news()),
-        tokio::spawn(app.store.clone().pass_on_grown()),
-        tokio::spawn(app.store.clone().hear_of_grown()),
-    ];
+    let news = tokio::spawn(Arc::clone(&app).follow_news());
+    let teller = tokio::spawn(app.store.clone().pass_on_grown());
+    let hearer = tokio::spawn(app.store.clone().hear_of_grown());
+    let key_reader = tokio::spawn(read_keys_again(Arc::clone(&app), config.keys_folder()));
     tracing::info!(%address, data = %config.data_folder.display(), "the server answers");
     let grace = Duration::from_secs(config.grace_s);
-    Ok(Running::new(Parts { address, first_code, app, health, stop_listening, serving, runner, tidier, news, grace }))
+    let parts = Parts {
+        address,
+        first_code,
+        joining,
+        app,
+        health,
+        stop_listening,
+        serving,
+        runner,
+        helpers: vec![tidier, key_reader, news, teller, hearer],
+        grace,
+    };
+    Ok(Running::new(parts))
 }
 
 async fn listen(address: SocketAddr) -> Result<TcpListener, StartError> {
@@ -183,7 +201,7 @@ pub(crate) fn build(
         throttle: Default::default(),
         tokens: AccessTokens::new(&keys, now_micros())?,
         live: Default::default(),
-        pages: page_tokens(&keys),
+        pages: PageTokens::new(&keys),
         checks: CheckPool::new(pool),
         first_code: Mutex::new(first_code.map(codes::code_hash)),
         readers: Arc::new(Semaphore::new(config.workers.checks.max(1) + 1)),
@@ -197,27 +215,41 @@ pub(crate) fn build(
     })
 }
 
-/// Sealed with the signing key, opened with any: the cursors of news outlive a change of the key that signs.
-fn page_tokens(keys: &Keys) -> PageTokens {
-    let signing = keys.by_id.get(&keys.signing).map(Vec::as_slice).unwrap_or_default();
-    keys.by_id.values().fold(PageTokens::new(signing), |pages, key| pages.reading_also(key))
-}
-
-fn server(config: &Config) -> Result<Server, StartError> {
-    let server = Server::builder()
+fn plain_server(config: &Config) -> Server {
+    Server::builder()
         .concurrency_limit_per_connection(config.limits.calls_of_connection)
         .max_concurrent_streams(STREAMS_OF_CONNECTION)
         .http2_max_pending_accept_reset_streams(Some(RESET_STREAMS))
         .http2_max_header_list_size(HEADER_BYTES)
         .http2_keepalive_interval(Some(KEEPALIVE.0))
         .http2_keepalive_timeout(Some(KEEPALIVE.1))
-        .tcp_nodelay(true);
-    let Some(TlsFiles { certificate, key }) = &config.tls else { return Ok(server) };
-    let read =
-        |path: &PathBuf| std::fs::read(path).map_err(|source| StartError::TlsFile { path: path.clone(), source });
-    let identity = Identity::from_pem(read(certificate)?, read(key)?);
-    let tls = ServerTlsConfig::new().identity(identity);
-    server.tls_config(tls).map_err(|error| StartError::Tls { cause: told_whole(&error) })
+        .tcp_nodelay(true)
+}
+
+/// Puts a server behind what guards the way to it; gives what others need to join, where the certificate is its own.
+fn guarded(server: Server, config: &Config, address: SocketAddr) -> Result<(Server, Option<Joining>), StartError> {
+    let with = |identity: Identity| {
+        let tls = ServerTlsConfig::new().identity(identity).timeout(HANDSHAKE);
+        server.clone().tls_config(tls).map_err(|error| StartError::Tls { cause: told_whole(&error) })
+    };
+    match config.guard() {
+        Guard::None => Ok((server, None)),
+        Guard::Files(TlsFiles { certificate, key }) => {
+            let read = |path: PathBuf| std::fs::read(&path).map_err(|source| StartError::TlsFile { path, source });
+            Ok((with(Identity::from_pem(read(certificate)?, read(key)?))?, None))
+        }
+        Guard::Own => {
+            let (addresses, name, said) = (reach::addresses(), reach::host_name(), config.reached_at.as_deref());
+            let names = ["localhost", "127.0.0.1", "::1"].map(str::to_owned).into_iter();
+            let mut names: Vec<String> = names.chain(addresses.iter().map(ToString::to_string)).collect();
+            names.extend(name.clone());
+            names.extend(said.map(reach::host_of));
+            let own = OwnCertificate::open(&config.certificate_folder(), &names)?;
+            let reached_at = reach::reached_at(address, said, &addresses, name.as_deref());
+            let server = with(Identity::from_pem(own.certificate, own.key))?;
+            Ok((server, Some(Joining { reached_at, fingerprint: own.fingerprint })))
+        }
+    }
 }
 
 /// An error with what lies under it.
@@ -240,6 +272,26 @@ async fn routes(app: &Arc<App>, health: &HealthReporter) -> Result<Routes, Start
         .add_service(tonic_health::pb::health_server::HealthServer::new(health))
         .add_service(described().build_v1().map_err(undescribed)?)
         .add_service(described().build_v1alpha().map_err(undescribed)?))
+}
+
+/// Looks every few seconds whether the signing keys have changed, so that they are rotated without a restart.
+async fn read_keys_again(app: Arc<App>, folder: PathBuf) {
+    let mut known = None;
+    loop {
+        tokio::select! {
+            () = app.stopping.cancelled() => return,
+            () = tokio::time::sleep(keys::READ_AGAIN) => {}
+        }
+        match Keys::open(&folder) {
+            Ok(read) if known.as_ref() != Some(&read) => {
+                app.tokens.replace(&read);
+                app.pages.replace(&read);
+                known = Some(read);
+            }
+            Ok(_) => {}
+            Err(error) => tracing::warn!(%error, "the signing keys could not be read again; those known stay"),
+        }
+    }
 }
 
 /// Looks, at the start, at revisions issued for cutting with this engine; writes down which notices have run out; and takes
@@ -273,6 +325,7 @@ async fn sweep(store: &Store) -> Result<(), StoreError> {
     store::requests::prune(&tx, long_ago).await?;
     store::sessions::prune_tokens(&tx, long_ago).await?;
     store::sessions::prune(&tx, long_ago).await?;
+    store::recovery::prune(&tx, long_ago).await?;
     store.commit(tx).await?;
     prune_events(store).await
 }

@@ -19,6 +19,7 @@ pub mod groups;
 pub mod invitations;
 pub mod notices;
 pub mod records;
+pub mod recovery;
 pub mod remarks;
 pub mod requests;
 pub mod reviews;

@@ -11,6 +11,7 @@ use std::process::ExitCode;
 /// How to call the one binary.
 pub fn usage() -> ExitCode {
     let text = "battenboard serve ...    the server\n\
+                battenboard host ...     the server's commands for its host\n\
                 battenboard batten ...   the command\n\
                 battenboard demo         the main job once through\n\
                 battenboard verify ...   all tests, and what could not run here\n";

@@ -12,6 +12,7 @@ fn main() -> ExitCode {
     let rest: Vec<OsString> = args.collect();
     match role.as_deref() {
         Some("serve") => battenboard_tests::roles::serve(rest),
+        Some("host") => battenboard_tests::roles::host(rest),
         Some("batten") => battenboard_tests::roles::batten(rest),
         Some("demo") => demo::run(),
         Some("verify") => verify::run(&rest),

@@ -20,14 +20,20 @@ mod findings;
 mod foreign;
 #[path = "it/groups.rs"]
 mod groups;
+#[path = "it/host.rs"]
+mod host;
 #[path = "it/hostile.rs"]
 mod hostile;
+#[path = "it/join.rs"]
+mod join;
 #[path = "it/kill.rs"]
 mod kill;
 #[path = "it/news.rs"]
 mod news;
 #[path = "it/outages.rs"]
 mod outages;
+#[path = "it/recovery.rs"]
+mod recovery;
 #[path = "it/remarks.rs"]
 mod remarks;
 #[path = "it/same_findings.rs"]

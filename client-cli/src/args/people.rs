@@ -39,6 +39,21 @@ pub struct SignInArgs {
     pub password: PasswordArgs,
 }
 
+/// Arguments of `join`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  batten join 192.168.1.20:7313/9f86d081.../k7m2p-...")]
+pub struct JoinArgs {
+    /// The line that the server printed, or that a keeper's `let-in` did: address, fingerprint, code
+    #[arg(required = true, num_args = 1.., value_name = "LINE")]
+    pub line: Vec<String>,
+    /// Account name wanted: a to z, 0 to 9 and hyphens; asked for where it is not given
+    #[arg(long)]
+    pub name: Option<String>,
+    /// Where the password comes from
+    #[command(flatten)]
+    pub password: PasswordArgs,
+}
+
 /// Arguments of `account`.
 #[derive(Debug, Args)]
 pub struct AccountArgs {
@@ -56,6 +71,22 @@ pub enum AccountVerb {
     End {
         /// Its id, as `sessions` shows it
         session: String,
+    },
+    /// Make ten fresh recovery codes; the former are good no more
+    Codes {
+        /// Where the password comes from
+        #[command(flatten)]
+        password: PasswordArgs,
+    },
+    /// Set a new password with a recovery code; all other sessions end
+    #[command(after_help = "The code is one of the ten that you wrote down, or one that the host made for you with\n\
+                            `battenboard-server reset NAME`.")]
+    Recover {
+        /// Account name
+        name: String,
+        /// File with the code on its first line and the new password on its second; `-` reads stdin
+        #[arg(long, value_name = "FILE")]
+        password_file: Option<PathBuf>,
     },
     /// Change the password; all other sessions end
     Password {

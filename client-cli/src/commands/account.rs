@@ -1,19 +1,16 @@
 //! Accounts: sign up, in and out; sessions; the password.
 
-use super::{Common, online};
+use super::passwords::{new_password, one_password, password_lines, typed_twice};
+use super::{Common, online, recovery};
 use crate::args::{AccountArgs, AccountVerb, SignInArgs, SignUpArgs};
-use crate::connect::request_id;
+use crate::connect::{Server, request_id};
 use crate::error::ClientError;
 use crate::exit::Exit;
 use crate::io::Io;
-use crate::output::times;
+use crate::output::{codes_screen, times};
 use battenboard_proto::v1;
 use battenboard_proto::v1::account_service_client::AccountServiceClient;
-use std::io::Read;
 use std::path::Path;
-
-/// Longest file of passwords that is read.
-const PASSWORD_FILE_LIMIT: u64 = 4096;
 
 pub fn sign_up(common: &Common, args: SignUpArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     let SignUpArgs { name, code, first, password } = args;
@@ -22,24 +19,38 @@ pub fn sign_up(common: &Common, args: SignUpArgs, io: &mut Io<'_>) -> Result<Exi
     use v1::create_account_request::Entitlement;
     let entitlement =
         code.map(|code| if first { Entitlement::FirstAccountCode(code) } else { Entitlement::InvitationCode(code) });
+    make(common, name, password, entitlement, &mut server, io)
+}
+
+/// Makes an account, remembers its tokens and shows its recovery codes this once.
+pub fn make(
+    common: &Common,
+    name: String,
+    password: String,
+    entitlement: Option<v1::create_account_request::Entitlement>,
+    server: &mut Server,
+    io: &mut Io<'_>,
+) -> Result<Exit, ClientError> {
     let body = v1::CreateAccountRequest { name: name.clone(), password, entitlement, request_id: request_id() };
     let answer = server
         .call_openly(body, async |channel, request| AccountServiceClient::new(channel).create_account(request).await)?;
-    let v1::CreateAccountResponse { account, tokens, group } = answer;
+    let v1::CreateAccountResponse { account, tokens, group, recovery_codes } = answer;
     let name = account.map_or(name, |account| account.name);
     server.keep_tokens(&name, tokens)?;
     if common.json {
-        io.json(&serde_json::json!({ "account": name, "server": server.url(), "group": none_if_empty(&group) }))?;
+        io.json(&serde_json::json!({
+            "account": name, "server": server.url(), "group": none_if_empty(&group), "recovery_codes": recovery_codes,
+        }))?;
         return Ok(Exit::Holds);
     }
     let mut sheet = io.sheet();
     sheet.paragraph(&format!("Account {name} made at {}; you are signed in.", server.url()));
-    if group.is_empty() {
-        sheet.hanging("Next: ", "batten found-group NAME, or batten enter CODE");
-    } else {
+    if !group.is_empty() {
         sheet.paragraph(&format!("You are in the build group {group}."));
-        sheet.hanging("Next: ", "batten designs");
     }
+    codes_screen::show(&mut sheet, &recovery_codes, &name);
+    let next = if group.is_empty() { "batten found-group NAME, or batten enter CODE" } else { "batten designs" };
+    sheet.hanging("Next: ", next);
     io.show(&sheet)?;
     Ok(Exit::Holds)
 }
@@ -88,6 +99,10 @@ pub fn account(common: &Common, args: AccountArgs, io: &mut Io<'_>) -> Result<Ex
         None => who(common, io),
         Some(AccountVerb::Sessions) => sessions(common, io),
         Some(AccountVerb::End { session }) => end(common, session, io),
+        Some(AccountVerb::Codes { password }) => recovery::codes(common, &password, io),
+        Some(AccountVerb::Recover { name, password_file }) => {
+            recovery::recover(common, name, password_file.as_deref(), io)
+        }
         Some(AccountVerb::Password { password_file }) => password(common, password_file.as_deref(), io),
     }
 }
@@ -99,12 +114,16 @@ fn who(common: &Common, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     })?;
     let account = online::needed(answer.account, "account")?;
     let since = online::instant(account.create_time);
+    let left = answer.recovery_codes_count;
     if common.json {
-        io.json(&serde_json::json!({ "account": account.name, "server": server.url(), "made_us": since }))?;
+        io.json(&serde_json::json!({
+            "account": account.name, "server": server.url(), "made_us": since, "recovery_codes_count": left,
+        }))?;
     } else {
         let mut sheet = io.sheet();
         let since = times::instant(since, &io.zone);
         sheet.paragraph(&format!("{} at {}, account made {since}.", account.name, server.url()));
+        sheet.paragraph(&codes_screen::left(left));
         io.show(&sheet)?;
     }
     Ok(Exit::Holds)
@@ -208,53 +227,4 @@ fn password(common: &Common, file: Option<&Path>, io: &mut Io<'_>) -> Result<Exi
 
 fn none_if_empty(text: &str) -> Option<&str> {
     (!text.is_empty()).then_some(text)
-}
-
-/// A password that is being chosen: from the file, or typed twice.
-fn new_password(io: &mut Io<'_>, file: Option<&Path>) -> Result<String, ClientError> {
-    if file.is_some() { one_password(io, file, "") } else { typed_twice(io) }
-}
-
-fn typed_twice(io: &mut Io<'_>) -> Result<String, ClientError> {
-    let first = one_password(io, None, "New password (at least 12 letters):")?;
-    if one_password(io, None, "The same again:")? == first {
-        Ok(first)
-    } else {
-        Err(ClientError::usage("the two passwords are not the same", "try once more; nothing was sent"))
-    }
-}
-
-fn one_password(io: &mut Io<'_>, file: Option<&Path>, question: &str) -> Result<String, ClientError> {
-    if file.is_some() {
-        let mut lines = password_lines(io, file)?;
-        if lines.is_empty() {
-            return Err(ClientError::usage("there is no password on the first line", "one line, the password alone"));
-        }
-        return Ok(lines.swap_remove(0));
-    }
-    if !io.asks {
-        return Err(ClientError::usage(
-            "there is nobody to ask for a password",
-            "--password-file FILE, or --password-file - for stdin; never as an argument",
-        ));
-    }
-    rpassword::prompt_password(format!("{question} "))
-        .map_err(|source| ClientError::Folder { what: "terminal", source })
-}
-
-fn password_lines(io: &mut Io<'_>, file: Option<&Path>) -> Result<Vec<String>, ClientError> {
-    let mut text = String::new();
-    match file {
-        Some(path) if path != Path::new("-") => {
-            let path = io.current_dir.join(path);
-            let fault = |source| ClientError::File { path: path.clone(), doing: "read", source };
-            let opened = std::fs::File::open(&path).map_err(fault)?;
-            opened.take(PASSWORD_FILE_LIMIT).read_to_string(&mut text).map_err(fault)?;
-        }
-        _ => {
-            let fault = |source| ClientError::Folder { what: "input", source };
-            (&mut io.stdin).take(PASSWORD_FILE_LIMIT).read_to_string(&mut text).map_err(fault)?;
-        }
-    }
-    Ok(text.lines().map(ToOwned::to_owned).filter(|line| !line.is_empty()).collect())
 }

@@ -39,13 +39,29 @@ pub fn let_in(common: &Common, args: &LetInArgs, io: &mut Io<'_>) -> Result<Exit
     let answer = server
         .call(body, async |channel, request| GroupServiceClient::new(channel).create_invitation(request).await)?;
     let ends_us = online::instant(answer.expire_time);
+    let line = server.joining_line(&answer.code).map(|line| line.to_string());
     if common.json {
         io.json(&serde_json::json!({
             "code": answer.code, "group": group, "right": right_word(answer.right), "ends_us": ends_us,
+            "joining_line": line,
         }))?;
         return Ok(Exit::Holds);
     }
     let mut sheet = io.sheet();
+    if let Some(line) = line {
+        sheet.line(format!("batten join {line}"));
+        sheet.paragraph(&format!(
+            "Lets one person into {group} as {}, with an account or without, until {}. It is shown this once; send the \
+             whole line by a way you trust.",
+            right_word(answer.right),
+            times::instant(ends_us, &io.zone)
+        ));
+        if server.is_this_machine() {
+            sheet.hanging("But: ", "this address is your own machine's; put in the one by which others reach it");
+        }
+        io.show(&sheet)?;
+        return Ok(Exit::Holds);
+    }
     sheet.line(answer.code.clone());
     sheet.paragraph(&format!(
         "One-time code into {group} as {}, good until {}. It is shown this once.",
@@ -63,7 +79,12 @@ pub fn let_in(common: &Common, args: &LetInArgs, io: &mut Io<'_>) -> Result<Exit
 
 pub fn enter(common: &Common, args: EnterArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     let mut server = online::connect(common, io)?;
-    let body = v1::AcceptInvitationRequest { code: args.code };
+    enter_with(common, args.code, &mut server, io)
+}
+
+/// Enters the group of a code with the account that is signed in.
+pub fn enter_with(common: &Common, code: String, server: &mut Server, io: &mut Io<'_>) -> Result<Exit, ClientError> {
+    let body = v1::AcceptInvitationRequest { code };
     let answer = server
         .call(body, async |channel, request| GroupServiceClient::new(channel).accept_invitation(request).await)?;
     let group = online::needed(answer.group, "group")?;

@@ -12,6 +12,46 @@ pub fn is_network(status: &Status) -> bool {
         || (status.code() == Code::Unknown && std::error::Error::source(status).is_some())
 }
 
+/// Why the way to a server did not open; `certificates` are the one it was joined with and the other it has shown.
+pub fn unreachable(
+    server: &str,
+    certificates: Option<(&str, &str)>,
+    cause: &(dyn std::error::Error + 'static),
+) -> ClientError {
+    if let Some((wanted, shown)) = certificates {
+        let message = format!(
+            "`{server}` shows another certificate than the one you know it by; nothing was sent\n  \
+             known: {wanted}\n  shown: {shown}"
+        );
+        let host = server.trim_start_matches("https://");
+        // No-break spaces keep a command in one piece; they come out as plain ones.
+        let command = format!("batten\u{a0}join\u{a0}{host}/{shown}");
+        let hint = format!(
+            "either the server was set up anew, or somebody stands between you and it. Ask its host, by telephone or \
+             face to face, which fingerprint it prints at its start. Only if that is the one shown: \
+             {command}"
+        );
+        return ClientError::Certificate { message, hint };
+    }
+    if is_certificate_refusal(cause) {
+        let message = format!("nobody this command knows vouches for the certificate of `{server}`; nothing was sent");
+        let hint = "a server with a certificate of its own is joined once, by its line: batten\u{a0}join\u{a0}LINE, \
+                    from its host or from a keeper's batten\u{a0}let-in";
+        return ClientError::Certificate { message, hint: hint.to_owned() };
+    }
+    ClientError::Unreachable { server: server.to_owned(), cause: root(cause) }
+}
+
+/// True where TLS refused the server's certificate.
+fn is_certificate_refusal(error: &(dyn std::error::Error + 'static)) -> bool {
+    std::iter::successors(Some(error), |error| error.source()).any(|error| {
+        let within = error.downcast_ref::<std::io::Error>().and_then(std::io::Error::get_ref);
+        let within = within.and_then(|within| within.downcast_ref::<rustls::Error>());
+        let refusal = within.or_else(|| error.downcast_ref::<rustls::Error>());
+        matches!(refusal, Some(rustls::Error::InvalidCertificate(_)))
+    })
+}
+
 /// The refusal as an error of this command.
 pub fn refused(server: &str, status: &Status) -> ClientError {
     if is_network(status) {

@@ -299,6 +299,18 @@ pub const TERMS: &[Term] = &[
          design file, which you may submit or not.",
     ),
     term(
+        "joining line",
+        &["join", "fingerprint"],
+        "What a server prints for one person: its address, the fingerprint by which its certificate is \
+         known, and a one-time code. Send it by a way you trust, not over the network it is for.",
+    ),
+    term(
+        "recovery code",
+        &["reset code"],
+        "One of ten codes to keep on paper: each sets a new password once, when the old one is \
+         forgotten. The host can print a reset code, which does the same for 15 minutes.",
+    ),
+    term(
         "news",
         &["listen"],
         "What happened since you last looked: remarks, answers, revisions. To listen is to hear it as \

@@ -1,10 +1,13 @@
 //! Accounts and their sessions.
 
 mod create;
+pub mod host;
+mod recovery;
 mod sessions;
 mod sign_in;
 
 pub use create::{Entitlement, NewAccount, SignUpMode};
+pub use recovery::Recovery;
 pub use sessions::SessionView;
 
 /// Tokens of a session.

@@ -5,7 +5,9 @@
 
 use super::error::{AppError, AppResult};
 use crate::auth::codes::{hex, unhex};
+use crate::auth::keys::Keys;
 use sha2::{Digest, Sha256};
+use std::sync::{PoisonError, RwLock};
 
 /// Entries on a page when nothing is said.
 const USUAL: u64 = 50;
@@ -18,8 +20,8 @@ const LONGEST_TOKEN: usize = 1024;
 
 /// Makes and reads page tokens.
 pub struct PageTokens {
-    /// The first seals, all open.
-    keys: Vec<Vec<u8>>,
+    /// The first seals; all open.
+    keys: RwLock<Vec<Vec<u8>>>,
 }
 
 /// What of a list is wanted.
@@ -34,16 +36,14 @@ pub struct Page {
 }
 
 impl PageTokens {
-    /// Takes the key; servers that share a database share it, so that any of them reads the other's tokens.
-    pub fn new(key: &[u8]) -> Self {
-        Self { keys: vec![derived(key)] }
+    /// Takes the keys; servers that share a database share them, so that any of them reads the other's tokens.
+    pub fn new(keys: &Keys) -> Self {
+        Self { keys: RwLock::new(derived(keys)) }
     }
 
-    /// The same, reading also what was sealed with another key: cursors outlive the key that signs.
-    #[must_use]
-    pub fn reading_also(mut self, key: &[u8]) -> Self {
-        self.keys.push(derived(key));
-        self
+    /// Takes other keys from now on.
+    pub fn replace(&self, keys: &Keys) {
+        *self.keys.write().unwrap_or_else(PoisonError::into_inner) = derived(keys);
     }
 
     /// Reads what a caller wants of a list. `list` names it with everything that makes it this list and no other.
@@ -74,22 +74,31 @@ impl PageTokens {
 
     /// Seals what a caller is to bring back: bound to its list, in hex.
     pub fn seal(&self, list: &str, content: &[u8]) -> String {
-        hex(&[&digest(self.signing(), list, content)[..], content].concat())
+        let keys = self.keys.read().unwrap_or_else(PoisonError::into_inner);
+        let key = keys.first().map(Vec::as_slice).unwrap_or_default();
+        hex(&[&digest(key, list, content)[..], content].concat())
     }
 
     /// What was sealed for this list, if this is it; nothing longer than `longest` letters is looked at.
     pub fn open(&self, list: &str, token: &str, longest: usize) -> Option<Vec<u8>> {
         let bytes = Some(token).filter(|token| token.len() <= longest).and_then(unhex)?;
         let (sealed, content) = bytes.split_at_checked(DIGEST)?;
-        // Compared whole, without stopping at the first difference.
-        let differs =
-            |key: &Vec<u8>| sealed.iter().zip(digest(key, list, content)).fold(0, |sum, (a, b)| sum | (a ^ b));
-        self.keys.iter().any(|key| differs(key) == 0).then(|| content.to_vec())
+        let keys = self.keys.read().unwrap_or_else(PoisonError::into_inner);
+        keys.iter().any(|key| same(sealed, &digest(key, list, content))).then(|| content.to_vec())
     }
+}
 
-    fn signing(&self) -> &[u8] {
-        self.keys.first().map(Vec::as_slice).unwrap_or_default()
-    }
+/// A key of page tokens for each signing key, that of the one that signs first.
+fn derived(keys: &Keys) -> Vec<Vec<u8>> {
+    let signing_first = keys.by_id.get(&keys.signing).into_iter();
+    let others = keys.by_id.iter().filter(|(id, _)| **id != keys.signing).map(|(_, key)| key);
+    let derive = |key: &Vec<u8>| Sha256::new().chain_update(b"page tokens").chain_update(key).finalize().to_vec();
+    signing_first.chain(others).map(derive).collect()
+}
+
+/// Compared whole, without stopping at the first difference.
+fn same(one: &[u8], other: &[u8; DIGEST]) -> bool {
+    one.iter().zip(other).fold(0, |sum, (a, b)| sum | (a ^ b)) == 0
 }
 
 /// Entries on a page, by what was asked for.
@@ -113,10 +122,6 @@ fn digest(key: &[u8], list: &str, content: &[u8]) -> [u8; DIGEST] {
     std::array::from_fn(|at| outer[at])
 }
 
-fn derived(key: &[u8]) -> Vec<u8> {
-    Sha256::new().chain_update(b"page tokens").chain_update(key).finalize().to_vec()
-}
-
 impl Page {
     /// One entry more than the page, to see whether there is a next.
     pub fn limit(&self) -> u64 {
@@ -137,9 +142,14 @@ mod tests {
     #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
     use super::*;
 
+    fn keys(ids: &[(&str, u8)]) -> Keys {
+        let by_id = ids.iter().map(|(id, byte)| ((*id).into(), vec![*byte; 32])).collect();
+        Keys { signing: ids[0].0.into(), by_id }
+    }
+
     #[test]
     fn a_token_leads_on_in_its_own_list_and_nowhere_else() {
-        let tokens = PageTokens::new(b"key");
+        let tokens = PageTokens::new(&keys(&[("a", 1)]));
         let first = tokens.read("designs of x".into(), 2, "").unwrap();
         let mut rows = vec!["a", "b", "c"];
         let token = tokens.cut(&first, &mut rows, |row| (*row).to_owned());
@@ -147,20 +157,30 @@ mod tests {
         let second = tokens.read("designs of x".into(), 2, &token).unwrap();
         assert_eq!(second.after.as_deref(), Some("b"));
         assert!(tokens.read("designs of y".into(), 2, &token).is_err(), "another list");
-        assert!(PageTokens::new(b"other").read("designs of x".into(), 2, &token).is_err(), "another server");
+        assert!(PageTokens::new(&keys(&[("b", 2)])).read("designs of x".into(), 2, &token).is_err(), "another server");
         let mut altered = token.clone();
         altered.replace_range(token.len() - 2.., "63");
         assert!(tokens.read("designs of x".into(), 2, &altered).is_err(), "altered");
-        let rotated = PageTokens::new(b"other").reading_also(b"key");
-        assert!(rotated.read("designs of x".into(), 2, &token).is_ok(), "sealed before the key was changed");
         for made_up in ["0", "zz", "00", &"ab".repeat(5000), &hex(b"b")] {
             assert!(tokens.read("designs of x".into(), 2, made_up).is_err(), "made up");
         }
     }
 
     #[test]
+    fn a_token_lives_as_long_as_its_key() {
+        let tokens = PageTokens::new(&keys(&[("b", 1)]));
+        let page = tokens.read("list".into(), 1, "").unwrap();
+        let token = tokens.cut(&page, &mut vec!["a", "b"], |row| (*row).to_owned());
+        tokens.replace(&keys(&[("a", 2), ("b", 1)]));
+        assert!(tokens.read("list".into(), 1, &token).is_ok(), "the key is still there");
+        assert_ne!(tokens.cut(&page, &mut vec!["a", "b"], |row| (*row).to_owned()), token, "another key seals");
+        tokens.replace(&keys(&[("a", 2)]));
+        assert!(tokens.read("list".into(), 1, &token).is_err(), "the key is retired");
+    }
+
+    #[test]
     fn the_last_page_has_no_token_and_sizes_are_bounded() {
-        let tokens = PageTokens::new(b"key");
+        let tokens = PageTokens::new(&keys(&[("a", 1)]));
         let page = tokens.read("list".into(), 3, "").unwrap();
         assert_eq!(tokens.cut(&page, &mut vec![1, 2, 3], ToString::to_string), "");
         assert_eq!(tokens.read("list".into(), 0, "").unwrap().size, 50);

@@ -50,17 +50,18 @@ pub struct Passwords {
 }
 
 impl Passwords {
-    /// A pool that runs so many hashes at a time. The dummy is hashed here, once.
+    /// A pool that runs so many hashes at a time. The dummy is hashed here, once, and must be known again and told from
+    /// another: a hash that fails or takes anything shows at the start and not at the first caller.
     ///
     /// # Errors
-    /// [`PasswordError::Failed`].
+    /// [`PasswordError::Failed`], also when that self-test fails.
     pub fn new(at_a_time: usize) -> Result<Self, PasswordError> {
         let unknown = super::codes::refresh_token().map_err(|error| failed(&error))?;
-        Ok(Self {
-            running: Arc::new(Semaphore::new(at_a_time.max(1))),
-            waiting: Arc::default(),
-            dummy: hash_now(&unknown)?,
-        })
+        let dummy = hash_now(&unknown)?;
+        if verify_now(&unknown, &dummy)? != Verified::Right || verify_now("another", &dummy)? != Verified::Wrong {
+            return Err(failed(&"the self-test of hashing failed"));
+        }
+        Ok(Self { running: Arc::new(Semaphore::new(at_a_time.max(1))), waiting: Arc::default(), dummy })
     }
 
     /// The hash of a password, with a salt of its own.

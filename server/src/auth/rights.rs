@@ -62,6 +62,8 @@ const TABLE: &[(&str, Need)] = &[
     ("AccountService/ListSessions", Account),
     ("AccountService/EndSession", Account),
     ("AccountService/ChangePassword", Account),
+    ("AccountService/RenewRecoveryCodes", Account),
+    ("AccountService/RecoverAccount", Anyone),
     ("GroupService/CreateGroup", Account),
     ("GroupService/GetGroup", Crew(Onlooker)),
     ("GroupService/ListGroups", Account),

@@ -4,6 +4,7 @@ use super::keys::Keys;
 use jsonwebtoken::{Algorithm, DecodingKey, EncodingKey, Header, Validation, decode, decode_header, encode};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
+use std::sync::{Arc, PoisonError, RwLock};
 use uuid::Uuid;
 
 /// Who issues the tokens.
@@ -67,10 +68,26 @@ impl From<jsonwebtoken::errors::Error> for SigningError {
 
 /// Signs and verifies access tokens.
 pub struct AccessTokens {
+    held: RwLock<Arc<Held>>,
+    validation: Validation,
+}
+
+/// The keys, ready for use.
+struct Held {
     signing: EncodingKey,
     header: Header,
     verifying: BTreeMap<String, DecodingKey>,
-    validation: Validation,
+}
+
+impl Held {
+    fn of(keys: &Keys) -> Self {
+        let signing = keys.by_id.get(&keys.signing).map(Vec::as_slice).unwrap_or_default();
+        Self {
+            signing: EncodingKey::from_secret(signing),
+            header: Header { kid: Some(keys.signing.clone()), ..Header::new(ALGORITHM) },
+            verifying: keys.by_id.iter().map(|(id, key)| (id.clone(), DecodingKey::from_secret(key))).collect(),
+        }
+    }
 }
 
 impl AccessTokens {
@@ -82,20 +99,23 @@ impl AccessTokens {
     pub fn new(keys: &Keys, now: i64) -> Result<Self, SigningError> {
         // By path: this fails to compile if the library was built without this backend. Err: it is installed already.
         let _ = jsonwebtoken::crypto::aws_lc::DEFAULT_PROVIDER.install_default();
-        let signing = keys.by_id.get(&keys.signing).map(Vec::as_slice).unwrap_or_default();
         let mut validation = Validation::new(ALGORITHM);
         validation.set_issuer(&[ISSUER]);
         validation.set_audience(&[AUDIENCE]);
         validation.set_required_spec_claims(&["exp", "iss", "aud", "sub"]);
         validation.leeway = 0;
-        let tokens = Self {
-            signing: EncodingKey::from_secret(signing),
-            header: Header { kid: Some(keys.signing.clone()), ..Header::new(ALGORITHM) },
-            verifying: keys.by_id.iter().map(|(id, key)| (id.clone(), DecodingKey::from_secret(key))).collect(),
-            validation,
-        };
+        let tokens = Self { held: RwLock::new(Arc::new(Held::of(keys))), validation };
         tokens.self_test(now)?;
         Ok(tokens)
+    }
+
+    /// Takes other keys from now on.
+    pub fn replace(&self, keys: &Keys) {
+        *self.held.write().unwrap_or_else(PoisonError::into_inner) = Arc::new(Held::of(keys));
+    }
+
+    fn held(&self) -> Arc<Held> {
+        Arc::clone(&self.held.read().unwrap_or_else(PoisonError::into_inner))
     }
 
     fn self_test(&self, now: i64) -> Result<(), SigningError> {
@@ -125,7 +145,8 @@ impl AccessTokens {
         let iat = now / crate::clock::SECOND;
         let exp = iat + lifetime_s;
         let claims = Claims { iss: ISSUER.into(), aud: AUDIENCE.into(), sub: account_id, sid: session_id, iat, exp };
-        Ok((encode(&self.header, &claims, &self.signing)?, exp * crate::clock::SECOND))
+        let held = self.held();
+        Ok((encode(&held.header, &claims, &held.signing)?, exp * crate::clock::SECOND))
     }
 
     /// Whose token this is.
@@ -137,7 +158,8 @@ impl AccessTokens {
             return Err(TokenError::Bad);
         }
         let header = decode_header(token).map_err(|_| TokenError::Bad)?;
-        let key = header.kid.and_then(|kid| self.verifying.get(&kid)).ok_or(TokenError::Bad)?;
+        let held = self.held();
+        let key = header.kid.and_then(|kid| held.verifying.get(&kid)).ok_or(TokenError::Bad)?;
         let claims = decode::<Claims>(token, key, &self.validation).map_err(|error| match error.kind() {
             jsonwebtoken::errors::ErrorKind::ExpiredSignature => TokenError::Expired,
             _ => TokenError::Bad,
@@ -185,6 +207,20 @@ mod tests {
         assert!(AccessTokens::new(&keys(&[("a", 1), ("b", 2)], "b"), now).unwrap().verify(&token).is_ok());
         let retired = AccessTokens::new(&keys(&[("b", 2)], "b"), now).unwrap();
         assert_eq!(retired.verify(&token), Err(TokenError::Bad));
+    }
+
+    #[test]
+    fn a_running_server_takes_other_keys() {
+        let now = now_micros();
+        let tokens = AccessTokens::new(&keys(&[("a", 1)], "a"), now).unwrap();
+        let sign = || tokens.sign(Uuid::from_u128(7), Uuid::from_u128(8), now, 600).unwrap().0;
+        let old = sign();
+        tokens.replace(&keys(&[("a", 1), ("b", 2)], "b"));
+        let new = sign();
+        assert_eq!(decode_header(&new).unwrap().kid.as_deref(), Some("b"));
+        assert!(tokens.verify(&old).is_ok() && tokens.verify(&new).is_ok());
+        tokens.replace(&keys(&[("b", 2)], "b"));
+        assert!(tokens.verify(&old) == Err(TokenError::Bad) && tokens.verify(&new).is_ok());
     }
 
     #[test]

@@ -34,9 +34,13 @@ pub struct Flags {
     /// TLS private key, PEM.
     #[arg(long, global = true, env = "BATTENBOARD_TLS_KEY")]
     pub tls_key: Option<PathBuf>,
-    /// Listen to other machines without TLS: passwords then cross the network in the clear.
+    /// Listen to other machines without TLS: passwords then cross the network in the clear. Without this and without a
+    /// certificate the server makes a certificate of its own.
     #[arg(long, global = true, env = "BATTENBOARD_PLAIN_PUBLIC")]
     pub plain_public: bool,
+    /// Name or address, with or without a port, by which others reach this server; for the joining line.
+    #[arg(long, global = true, value_name = "HOST", env = "BATTENBOARD_REACHED_AT")]
+    pub reached_at: Option<String>,
     /// Checks at a time.
     #[arg(long, global = true, env = "BATTENBOARD_CHECKS")]
     pub checks: Option<usize>,
@@ -70,6 +74,7 @@ struct File {
     tls_certificate: Option<PathBuf>,
     tls_key: Option<PathBuf>,
     plain_public: Option<bool>,
+    reached_at: Option<String>,
     checks: Option<usize>,
     members: Option<usize>,
     access_s: Option<i64>,
@@ -120,14 +125,11 @@ pub enum ConfigError {
         /// Most.
         most: i64,
     },
-    /// Public without TLS.
-    #[error(
-        "{listen} can be reached from other machines, and without TLS passwords would cross the network in the clear: \
-         give `--tls-certificate` and `--tls-key`, listen on 127.0.0.1, or say `--plain-public`"
-    )]
-    PlainPublic {
-        /// The address.
-        listen: SocketAddr,
+    /// What others are to reach the server by is no name or address.
+    #[error("`reached_at` is `{said}`: a name or address is wanted, with or without a port, as boards.example:7313")]
+    ReachedAt {
+        /// As stated.
+        said: String,
     },
 }
 
@@ -168,7 +170,7 @@ pub fn load(flags: &Flags) -> Result<Config, ConfigError> {
     let calls = flags.calls_per_second.or(file.calls_per_second);
     set(&mut config.limits.calls_per_second, "calls_per_second", calls, 1, 1_000_000)?;
     set(&mut config.grace_s, "grace_s", file.grace_s, 0, 600)?;
-    config.refuse_unsafe()?;
+    config.reached_at = reached_at(flags.reached_at.clone().or(file.reached_at))?;
     Ok(config)
 }
 
@@ -213,6 +215,16 @@ fn tls(certificate: Option<PathBuf>, key: Option<PathBuf>) -> Result<Option<TlsF
     }
 }
 
+fn reached_at(said: Option<String>) -> Result<Option<String>, ConfigError> {
+    let plain = |c: char| c.is_ascii_alphanumeric() || "-.:[]".contains(c);
+    match said {
+        Some(said) if said.is_empty() || said.len() > 200 || !said.chars().all(plain) => {
+            Err(ConfigError::ReachedAt { said: said.chars().take(200).collect::<String>().escape_debug().to_string() })
+        }
+        said => Ok(said),
+    }
+}
+
 fn read_text(path: &Path) -> Result<String, ConfigError> {
     std::fs::read_to_string(path).map_err(|source| ConfigError::Unreadable { path: path.to_owned(), source })
 }
@@ -235,6 +247,7 @@ fn line_of(text: &str, span: Option<Range<usize>>) -> usize {
 mod tests {
     #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
     use super::*;
+    use crate::config::Guard;
 
     fn folder(name: &str, text: &str) -> PathBuf {
         let folder = std::env::temp_dir().join(format!("battenboard-config-{name}-{}", std::process::id()));
@@ -268,11 +281,23 @@ mod tests {
     }
 
     #[test]
-    fn a_public_address_without_tls_is_refused_unless_said() {
+    fn a_public_address_is_never_without_tls_unless_said() {
         let folder = folder("public", "");
-        let public = Flags { listen: Some(([0, 0, 0, 0], 7313).into()), ..flags(&folder) };
-        assert!(matches!(load(&public), Err(ConfigError::PlainPublic { .. })));
-        assert!(load(&Flags { plain_public: true, ..public.clone() }).is_ok());
+        assert_eq!(load(&flags(&folder)).unwrap().guard(), Guard::None, "loopback");
+        let public = |address: &str| Flags { listen: Some(address.parse().unwrap()), ..flags(&folder) };
+        // The last is this machine's loopback too, but no list of such cases is ever whole: public.
+        for address in ["0.0.0.0:7313", "192.168.1.4:7313", "[::]:7313", "[fe80::1]:7313", "[::ffff:127.0.0.1]:7313"] {
+            assert_eq!(load(&public(address)).unwrap().guard(), Guard::Own, "{address}");
+        }
+        let public = public("0.0.0.0:7313");
+        assert_eq!(load(&Flags { plain_public: true, ..public.clone() }).unwrap().guard(), Guard::None);
+        let files = Flags {
+            tls_certificate: Some("certificate.pem".into()),
+            tls_key: Some("key.pem".into()),
+            plain_public: true,
+            ..public.clone()
+        };
+        assert!(matches!(load(&files).unwrap().guard(), Guard::Files(_)), "TLS wins over plain");
         let half = Flags { tls_key: Some("key.pem".into()), ..public };
         assert!(matches!(load(&half), Err(ConfigError::HalfTls)));
         std::fs::remove_dir_all(folder).unwrap();
@@ -283,6 +308,10 @@ mod tests {
         let folder = folder("numbers", "");
         let none = Flags { checks: Some(0), ..flags(&folder) };
         assert!(matches!(load(&none), Err(ConfigError::OutOfRange { key: "checks", .. })));
+        for odd in ["", "a b", "http://boards", "me@boards", &"a".repeat(201)] {
+            let odd = Flags { reached_at: Some(odd.into()), ..flags(&folder) };
+            assert!(matches!(load(&odd), Err(ConfigError::ReachedAt { .. })));
+        }
         let odd = Flags { database: Some("file:x".into()), ..flags(&folder) };
         assert!(matches!(load(&odd), Err(ConfigError::UnknownDatabase)));
         std::fs::remove_dir_all(folder).unwrap();

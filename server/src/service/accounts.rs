@@ -4,7 +4,7 @@ use super::asked::{anyone, request_id, signed_in};
 use super::status::to_status;
 use super::views;
 use crate::app::App;
-use crate::app::accounts::{Entitlement, NewAccount};
+use crate::app::accounts::{Entitlement, NewAccount, Recovery};
 use battenboard_proto::v1::account_service_server::AccountService;
 use battenboard_proto::v1::create_account_request::Entitlement as Wire;
 use battenboard_proto::v1::{self};
@@ -38,6 +38,7 @@ impl AccountService for Accounts {
             account: Some(v1::Account { name: made.name, create_time: views::instant(made.created_at) }),
             tokens: Some(views::tokens(made.tokens)),
             group: made.group,
+            recovery_codes: made.recovery_codes,
         }))
     }
 
@@ -69,7 +70,9 @@ impl AccountService for Accounts {
         let (caller, _, v1::GetAccountRequest {}) = signed_in(request)?;
         let made_at = self.0.account_made_at(caller.account_id).await.map_err(to_status)?;
         let account = v1::Account { name: caller.account, create_time: views::instant(made_at) };
-        Ok(Response::new(v1::GetAccountResponse { account: Some(account) }))
+        let left = self.0.recovery_codes_left(caller.account_id).await.map_err(to_status)?;
+        let recovery_codes_count = i32::try_from(left).unwrap_or(i32::MAX);
+        Ok(Response::new(v1::GetAccountResponse { account: Some(account), recovery_codes_count }))
     }
 
     async fn list_sessions(
@@ -100,5 +103,26 @@ impl AccountService for Accounts {
             self.0.change_password(&caller, old_password, new_password, visitor.program, visitor.address).await;
         let tokens = Some(views::tokens(changed.map_err(to_status)?));
         Ok(Response::new(v1::ChangePasswordResponse { tokens }))
+    }
+
+    async fn renew_recovery_codes(
+        &self,
+        request: Request<v1::RenewRecoveryCodesRequest>,
+    ) -> Result<Response<v1::RenewRecoveryCodesResponse>, Status> {
+        let (caller, visitor, v1::RenewRecoveryCodesRequest { password }) = signed_in(request)?;
+        let fresh = self.0.renew_recovery_codes(&caller, password, visitor.address).await;
+        let recovery_codes = fresh.map_err(to_status)?;
+        Ok(Response::new(v1::RenewRecoveryCodesResponse { recovery_codes }))
+    }
+
+    async fn recover_account(
+        &self,
+        request: Request<v1::RecoverAccountRequest>,
+    ) -> Result<Response<v1::RecoverAccountResponse>, Status> {
+        let (visitor, v1::RecoverAccountRequest { name, code, new_password }) = anyone(request);
+        let asked = Recovery { name, code, new_password, program: visitor.program, address: visitor.address };
+        let (tokens, left) = self.0.recover_account(asked).await.map_err(to_status)?;
+        let recovery_codes_count = i32::try_from(left).unwrap_or(i32::MAX);
+        Ok(Response::new(v1::RecoverAccountResponse { tokens: Some(views::tokens(tokens)), recovery_codes_count }))
     }
 }

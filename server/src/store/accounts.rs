@@ -3,7 +3,7 @@
 use super::entity::{accounts, passwords};
 use super::{Connection, StoreResult};
 use sea_orm::sea_query::OnConflict;
-use sea_orm::{ActiveValue::Set, ColumnTrait, EntityTrait, QueryFilter, QuerySelect};
+use sea_orm::{ActiveValue::Set, ColumnTrait, EntityTrait, QueryFilter, QueryOrder, QuerySelect};
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
@@ -57,6 +57,22 @@ pub async fn hash_of<C: Connection>(conn: &C, account_id: Uuid) -> StoreResult<O
 /// True when there is at least one account.
 pub async fn any<C: Connection>(conn: &C) -> StoreResult<bool> {
     Ok(accounts::Entity::find().one(conn).await?.is_some())
+}
+
+/// Accounts in the order of their names, after one.
+pub async fn page<C: Connection>(conn: &C, after: Option<&str>, limit: u64) -> StoreResult<Vec<Account>> {
+    let mut query = accounts::Entity::find();
+    if let Some(after) = after {
+        query = query.filter(accounts::Column::Name.gt(after));
+    }
+    Ok(query.order_by_asc(accounts::Column::Name).limit(limit).all(conn).await?)
+}
+
+/// Says since when an account is suspended, or that it is not.
+pub async fn put_suspended<C: Connection>(conn: &C, id: Uuid, since: Option<i64>) -> StoreResult<()> {
+    let row = accounts::ActiveModel { id: Set(id), suspended_at: Set(since), ..Default::default() };
+    accounts::Entity::update(row).exec(conn).await?;
+    Ok(())
 }
 
 /// Names of the accounts with these ids.

@@ -85,10 +85,18 @@ impl Store {
                 }
                 Ok(())
             }
-            Database::Postgres(_) => match self.missing_migrations().await? {
-                missing if missing.is_empty() => Ok(()),
-                missing => Err(StoreError::NotMigrated { missing: missing.join(", ") }),
-            },
+            Database::Postgres(_) => self.refuse_other_release().await,
+        }
+    }
+
+    /// Refuses a database that some migration is missing in.
+    ///
+    /// # Errors
+    /// [`StoreError::NotMigrated`]; otherwise what the database says.
+    pub async fn refuse_other_release(&self) -> StoreResult<()> {
+        match self.missing_migrations().await? {
+            missing if missing.is_empty() => Ok(()),
+            missing => Err(StoreError::NotMigrated { missing: missing.join(", ") }),
         }
     }
 

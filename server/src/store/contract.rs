@@ -24,6 +24,7 @@ async fn store_contract(store: Store) {
     a_repeat_is_found(&store).await;
     bytes_and_texts_come_back_as_they_were(&store).await;
     sessions_are_bounded_and_swept(&store).await;
+    codes_to_get_back_in_are_good_once_and_in_their_time(&store).await;
     references_hold(&store).await;
 }
 
@@ -409,6 +410,31 @@ async fn sessions_are_bounded_and_swept(store: &Store) {
     assert_eq!(sessions::expiries(&tx, ids.clone()).await.unwrap().get(&ids[3]), Some(&13));
     assert_eq!(sessions::prune_tokens(&tx, 12).await.unwrap(), 2);
     assert_eq!(sessions::prune(&tx, 9).await.unwrap(), 2, "those without a token");
+    store.commit(tx).await.unwrap();
+}
+
+async fn codes_to_get_back_in_are_good_once_and_in_their_time(store: &Store) {
+    let (nela, other) = (account(store, "nela").await, account(store, "other").await);
+    let tx = store.write_tx().await.unwrap();
+    recovery::insert(&tx, nela, vec![vec![1; 32], vec![2; 32]], None, 10).await.unwrap();
+    recovery::insert(&tx, nela, vec![vec![3; 32]], Some(100), 10).await.unwrap();
+    recovery::insert(&tx, other, vec![vec![4; 32]], Some(200), 10).await.unwrap();
+    store.commit(tx).await.unwrap();
+    let good = async |id, n: u8, now| recovery::is_good(store.read(), id, &[n; 32], now).await.unwrap();
+    assert!(good(nela, 1, 1_000_000).await && good(nela, 3, 99).await);
+    assert!(!good(nela, 3, 100).await, "it has ended");
+    assert!(!good(other, 1, 10).await && !good(nela, 4, 10).await, "another's code");
+    let tx = store.write_tx().await.unwrap();
+    assert!(!recovery::take(&tx, nela, &[3; 32], 100).await.unwrap());
+    assert!(recovery::take(&tx, nela, &[1; 32], 50).await.unwrap());
+    assert!(!recovery::take(&tx, nela, &[1; 32], 51).await.unwrap(), "good once");
+    assert_eq!(recovery::count_left(&tx, nela).await.unwrap(), 1);
+    recovery::remove_resets(&tx, nela).await.unwrap();
+    assert!(!recovery::is_good(&tx, nela, &[3; 32], 50).await.unwrap());
+    recovery::remove_lasting(&tx, nela).await.unwrap();
+    assert_eq!(recovery::count_left(&tx, nela).await.unwrap(), 0);
+    assert_eq!(recovery::prune(&tx, 200).await.unwrap(), 0);
+    assert_eq!(recovery::prune(&tx, 201).await.unwrap(), 1);
     store.commit(tx).await.unwrap();
 }
 

@@ -17,6 +17,7 @@ pub mod notice_skills;
 pub mod notices;
 pub mod own_sums;
 pub mod passwords;
+pub mod recovery_codes;
 pub mod refresh_tokens;
 pub mod remark_entries;
 pub mod remarks;

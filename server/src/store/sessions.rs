@@ -143,6 +143,24 @@ pub async fn expiries<C: Connection>(conn: &C, ids: Vec<Uuid>) -> StoreResult<BT
     Ok(rows.into_iter().collect())
 }
 
+/// How many sessions of each of these accounts are open; accounts without any are left out.
+pub async fn open_counts<C: Connection>(conn: &C, account_ids: Vec<Uuid>) -> StoreResult<BTreeMap<Uuid, i64>> {
+    if account_ids.is_empty() {
+        return Ok(BTreeMap::new());
+    }
+    let rows: Vec<(Uuid, i64)> = sessions::Entity::find()
+        .select_only()
+        .column(sessions::Column::AccountId)
+        .column_as(sessions::Column::Id.count(), "open")
+        .filter(sessions::Column::AccountId.is_in(account_ids))
+        .filter(sessions::Column::EndedAt.is_null())
+        .group_by(sessions::Column::AccountId)
+        .into_tuple()
+        .all(conn)
+        .await?;
+    Ok(rows.into_iter().collect())
+}
+
 /// Ends an account's oldest live sessions beyond so many.
 pub async fn end_beyond<C: Connection>(conn: &C, account_id: Uuid, most: u64, now: i64) -> StoreResult<u64> {
     let oldest_kept: Option<Uuid> = sessions::Entity::find()

@@ -15,6 +15,7 @@ const START_TIME: Duration = Duration::from_secs(30);
 pub struct ServerProcess {
     child: Child,
     address: String,
+    said: String,
 }
 
 impl ServerProcess {
@@ -24,6 +25,14 @@ impl ServerProcess {
     /// Where it does not say within half a minute which address it listens on.
     pub fn start(program: impl AsRef<OsStr>, database: &Database) -> Self {
         Self::spawn(Command::new(program), database)
+    }
+
+    /// Starts the server at an address of its own, with further flags.
+    ///
+    /// # Panics
+    /// As [`Self::start`].
+    pub fn start_with(program: impl AsRef<OsStr>, database: &Database, listen: &str, flags: &[&str]) -> Self {
+        Self::spawn_at(Command::new(program), database, listen, flags)
     }
 
     /// The same with at most so much memory, kB.
@@ -58,9 +67,13 @@ impl ServerProcess {
         assert!(done.success(), "prlimit: {done}");
     }
 
+    fn spawn(command: Command, database: &Database) -> Self {
+        Self::spawn_at(command, database, "127.0.0.1:0", &[])
+    }
+
     #[allow(clippy::panic, clippy::expect_used, reason = "without a server there is no test")]
-    fn spawn(mut command: Command, database: &Database) -> Self {
-        command.arg("serve").arg("--data-folder").arg(database.folder()).args(["--listen", "127.0.0.1:0"]);
+    fn spawn_at(mut command: Command, database: &Database, listen: &str, flags: &[&str]) -> Self {
+        command.arg("serve").arg("--data-folder").arg(database.folder()).args(["--listen", listen]).args(flags);
         if let Some(url) = database.url() {
             // The address holds a password: never an argument, which others can see.
             command.env("BATTENBOARD_DATABASE", url);
@@ -80,11 +93,11 @@ impl ServerProcess {
             let left = deadline.saturating_duration_since(Instant::now());
             match said.recv_timeout(left) {
                 Ok(line) => {
-                    if let Some(address) = address_in(&line) {
-                        return Self { child, address };
-                    }
                     heard.push_str(&line);
                     heard.push('\n');
+                    if let Some(address) = address_in(&line) {
+                        return Self { child, address, said: heard };
+                    }
                 }
                 Err(_) => {
                     let _ = child.kill();
@@ -100,6 +113,16 @@ impl ServerProcess {
         let status = std::fs::read_to_string(format!("/proc/{}/status", self.child.id())).ok()?;
         let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:"))?;
         line.trim().trim_end_matches("kB").trim().parse().ok()
+    }
+
+    /// What it said until its address was known.
+    pub fn said(&self) -> &str {
+        &self.said
+    }
+
+    /// The line that begins so, of those it said until its address was known.
+    pub fn line_with(&self, start: &str) -> Option<String> {
+        self.said.lines().find(|line| line.starts_with(start)).map(str::to_owned)
     }
 
     /// Host and port.
@@ -159,8 +182,12 @@ fn forward(pipe: Option<impl Read + Send + 'static>, lines: mpsc::Sender<String>
     });
 }
 
-/// Host and port in a line such as `listening on http://127.0.0.1:7170`.
+/// Host and port in the line in which a server says where it listens, `Listening on 127.0.0.1:7170`, or in its joining
+/// line; other lines name other servers.
 fn address_in(line: &str) -> Option<String> {
+    if !["Listening on ", "batten join "].iter().any(|start| line.starts_with(start)) {
+        return None;
+    }
     let (_, rest) = line.split_once("127.0.0.1:")?;
     let port: String = rest.chars().take_while(char::is_ascii_digit).collect();
     (!port.is_empty() && port != "0").then(|| format!("127.0.0.1:{port}"))

@@ -7,9 +7,9 @@ use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
 /// Somebody with a folder of his own, at a shell.
-struct Desk<'a> {
-    folder: &'a Path,
-    name: &'a str,
+pub struct Desk<'a> {
+    pub folder: &'a Path,
+    pub name: &'a str,
 }
 
 impl Desk<'_> {
@@ -28,7 +28,7 @@ impl Desk<'_> {
 
     /// Runs a command line that must end with this exit code; gives what it said.
     #[track_caller]
-    fn ends_with(&self, exit: i32, arguments: &[&str]) -> String {
+    pub fn ends_with(&self, exit: i32, arguments: &[&str]) -> String {
         let output = self.run(arguments);
         let said = format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
         assert_eq!(output.status.code(), Some(exit), "batten {}\n{said}", arguments.join(" "));
@@ -36,7 +36,7 @@ impl Desk<'_> {
         said
     }
 
-    fn writes(&self, file: &str, text: &str) {
+    pub fn writes(&self, file: &str, text: &str) {
         let home = self.folder.join(self.name);
         std::fs::create_dir_all(&home).unwrap();
         std::fs::write(home.join(file), text).unwrap();

@@ -107,7 +107,7 @@ fn odd_headers_are_refused_and_harm_nothing() {
 #[test]
 fn every_method_but_the_open_ones_asks_for_a_token() {
     on_both("tokens every method", async |bench: &mut Bench| {
-        let open = ["CreateAccount", "SignIn", "RefreshSession", "GetServerInfo"];
+        let open = ["CreateAccount", "SignIn", "RecoverAccount", "RefreshSession", "GetServerInfo"];
         // What is open to all is read without a token; the rest does not exist for a stranger.
         let read = [
             "GetDesign",

@@ -36,10 +36,16 @@ impl Walk {
     }
 }
 
-/// Dates, times of day and what follows from them, blotted out: `2026-11-25 15:51` as `DATE TIME`.
+/// Dates, times of day and one-time codes, blotted out: `2026-11-25 15:51` as `DATE TIME`.
 fn without_times(text: &str) -> String {
     let blot = |word: &str| -> Option<&'static str> {
         let shape: String = word.chars().map(|c| if c.is_ascii_digit() { '0' } else { c }).collect();
+        let groups: Vec<&str> = word.split('-').collect();
+        if groups.len() == 4
+            && groups.iter().all(|group| group.len() == 5 && group.bytes().all(|b| b.is_ascii_alphanumeric()))
+        {
+            return Some("CODE");
+        }
         match shape.trim_end_matches([',', '.', ';', ')']) {
             "0000-00-00" => Some("DATE"),
             "00:00" | "00:00:00" => Some("TIME"),

@@ -1,6 +1,6 @@
 //! Making accounts.
 
-use super::Tokens;
+use super::{Tokens, recovery};
 use crate::app::names::name_faults;
 use crate::app::requests::{RequestId, is_repeat};
 use crate::app::{App, AppError, AppResult, error::Fault};
@@ -53,6 +53,8 @@ pub struct Created {
     pub tokens: Tokens,
     /// Name of the group that the invitation entered; empty without one.
     pub group: String,
+    /// Its recovery codes, shown this once.
+    pub recovery_codes: Vec<String>,
 }
 
 /// How one gets an account.
@@ -165,6 +167,7 @@ impl App {
             }
         };
         let tokens = self.open_session(&tx, account_id, &new.program, now).await?;
+        let recovery_codes = recovery::fresh_codes(&tx, account_id, now).await?;
         let group = entered.flatten();
         let name_of_group = group.as_ref().map(|group| group.name.clone()).unwrap_or_default();
         request.keep(&tx, &Kept { account_id, group: name_of_group.clone() }).await?;
@@ -174,7 +177,7 @@ impl App {
         }
         self.store.commit(tx).await?;
         self.first_code.lock().unwrap_or_else(PoisonError::into_inner).take();
-        Ok(Created { name: new.name.clone(), created_at: now, tokens, group: name_of_group })
+        Ok(Created { name: new.name.clone(), created_at: now, tokens, group: name_of_group, recovery_codes })
     }
 
     /// Uses up an invitation for an account; gives the group it entered, if it was for one.
@@ -196,7 +199,8 @@ impl App {
         Ok(store::groups::by_id(tx, group_id).await?)
     }
 
-    /// The answer to a repeat: the account again, with tokens of a new session, for whoever knows its password.
+    /// The answer to a repeat, for whoever knows the password: the account again, with tokens of a new session and fresh
+    /// codes, since nobody need have seen the former.
     async fn created_before(self: &Arc<Self>, new: NewAccount, kept: Kept) -> AppResult<Created> {
         let account = store::accounts::by_id(self.store.read(), kept.account_id).await?;
         let account = account.filter(|account| account.name == new.name);
@@ -209,6 +213,7 @@ impl App {
             return Err(AppError::invalid("request_id", "this request id was used for another request"));
         };
         let tokens = self.start_session(account.id, new.program).await?;
-        Ok(Created { name: account.name, created_at: account.created_at, tokens, group: kept.group })
+        let recovery_codes = self.write_fresh_codes(account.id).await?;
+        Ok(Created { name: account.name, created_at: account.created_at, tokens, group: kept.group, recovery_codes })
     }
 }

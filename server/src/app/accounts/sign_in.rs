@@ -14,7 +14,7 @@ use uuid::Uuid;
 /// The one answer to an unknown name and to a wrong password.
 const WRONG: AppError = AppError::Unauthenticated { reason: "name or password is wrong" };
 /// Longest name that is looked up; longer ones are unknown.
-const LONGEST_NAME: usize = 64;
+pub(super) const LONGEST_NAME: usize = 64;
 
 impl App {
     /// Opens a session with name and password.
@@ -54,6 +54,7 @@ impl App {
             let now = now_micros();
             let tx = app.store.write_tx().await?;
             store::accounts::put_hash(&tx, account_id, hash, now).await?;
+            store::recovery::remove_resets(&tx, account_id).await?;
             store::sessions::end_all(&tx, account_id, now, "password changed").await?;
             let tokens = app.open_session(&tx, account_id, &program, now).await?;
             app.store.commit(tx).await?;
@@ -64,7 +65,12 @@ impl App {
     }
 
     /// The account of a name and password. Takes as long for a name that is not there.
-    async fn verify_password(self: &Arc<Self>, name: &str, password: String, address: IpAddr) -> AppResult<Uuid> {
+    pub(super) async fn verify_password(
+        self: &Arc<Self>,
+        name: &str,
+        password: String,
+        address: IpAddr,
+    ) -> AppResult<Uuid> {
         if name.len() > LONGEST_NAME || password.len() > password_rules::MOST_BYTES || name.contains('\0') {
             return Err(WRONG);
         }

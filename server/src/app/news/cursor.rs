@@ -51,10 +51,15 @@ fn read(bytes: &[u8]) -> Option<Places> {
 mod tests {
     #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
     use super::*;
+    use crate::auth::keys::Keys;
+
+    fn keys() -> Keys {
+        Keys { signing: "a".into(), by_id: [("a".to_owned(), vec![1; 32])].into() }
+    }
 
     #[test]
     fn a_cursor_comes_back_to_its_account_alone() {
-        let pages = PageTokens::new(b"key");
+        let pages = PageTokens::new(&keys());
         let (one, other) = (Uuid::from_u128(1), Uuid::from_u128(2));
         let places = Places::from([(Uuid::nil(), 0), (one, i64::MAX), (other, 7)]);
         let cursor = seal(&pages, one, &places);
@@ -72,7 +77,7 @@ mod tests {
 
     #[test]
     fn the_longest_cursor_is_read() {
-        let pages = PageTokens::new(b"key");
+        let pages = PageTokens::new(&keys());
         let streams = u128::try_from(super::super::MOST_STREAMS).unwrap();
         let places: Places = (0..streams).map(|n| (Uuid::from_u128(n), 1)).collect();
         let cursor = seal(&pages, Uuid::nil(), &places);
