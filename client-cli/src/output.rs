@@ -13,6 +13,7 @@ pub mod mistakes;
 pub mod places;
 pub mod remarks_screen;
 pub mod sheet;
+pub mod standings;
 pub mod table_screen;
 pub mod terms;
 pub mod times;

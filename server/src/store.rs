@@ -20,6 +20,7 @@ pub mod remarks;
 pub mod requests;
 pub mod revisions;
 pub mod sessions;
+pub mod standings;
 #[cfg(test)]
 mod surroundings;
 

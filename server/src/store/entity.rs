@@ -1,6 +1,7 @@
 //! The tables as sea-orm sees them: column for column what `migrations` creates, nothing else.
 
 pub mod accounts;
+pub mod carried_designs;
 pub mod checks;
 pub mod crew;
 pub mod designs;
@@ -11,6 +12,8 @@ pub mod invitations;
 pub mod passwords;
 pub mod refresh_tokens;
 pub mod remark_entries;
+pub mod remark_origins;
+pub mod remark_standings;
 pub mod remarks;
 pub mod requests;
 pub mod revisions;
