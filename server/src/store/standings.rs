@@ -139,3 +139,20 @@ pub async fn set_carried<C: Connection>(conn: &C, design_id: Uuid, ordinal: i64)
         .await?;
     Ok(())
 }
+
+/// Makes a design as a release before this left it: of its remarks nothing is stored but where they were made. With an
+/// ordinal: that was so from the revision after it on.
+#[cfg(test)]
+pub async fn forget_for_tests<C: Connection>(conn: &C, design_id: Uuid, after: Option<i64>) -> StoreResult<()> {
+    use remark_standings::Column as S;
+    let ordinal = after.unwrap_or(0);
+    let later = S::DesignId.eq(design_id).and(S::Ordinal.gt(ordinal));
+    remark_standings::Entity::delete_many().filter(later).exec(conn).await?;
+    if after.is_some() {
+        return set_carried(conn, design_id, ordinal).await;
+    }
+    carried_designs::Entity::delete_by_id(design_id).exec(conn).await?;
+    let ids: Vec<Uuid> = placed(conn, design_id, 0, 10_000).await?.into_iter().map(|one| one.id).collect();
+    remark_origins::Entity::delete_many().filter(remark_origins::Column::RemarkId.is_in(ids)).exec(conn).await?;
+    Ok(())
+}
