@@ -276,6 +276,7 @@ pub struct RemarkArgs {
 
 /// Arguments of `remarks`.
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  batten remarks --open\n  batten remarks --on B7\n  batten remarks --as-of C")]
 pub struct RemarksArgs {
     /// Only those not cleared yet
     #[arg(long)]
@@ -283,6 +284,12 @@ pub struct RemarksArgs {
     /// Only those made on this revision
     #[arg(long)]
     pub letter: Option<String>,
+    /// Only those that are on this tag now, whatever it was called before
+    #[arg(long, value_name = "TAG")]
+    pub on: Option<String>,
+    /// As they stood on this revision, without those made later
+    #[arg(long, value_name = "LETTER")]
+    pub as_of: Option<String>,
     /// Which design
     #[command(flatten)]
     pub design: DesignArgs,

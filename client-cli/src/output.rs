@@ -15,6 +15,7 @@ pub mod news_screen;
 pub mod places;
 pub mod remarks_screen;
 pub mod sheet;
+pub mod standings;
 pub mod table_screen;
 pub mod terms;
 pub mod times;

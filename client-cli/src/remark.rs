@@ -57,6 +57,49 @@ pub struct RemarkEntry {
     pub text: String,
 }
 
+/// What became of the item a remark is on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum StandingKind {
+    /// As it was when the remark was made.
+    AsItWas,
+    /// Where it was, but not as it was.
+    Changed,
+    /// Elsewhere.
+    Moved,
+    /// Called otherwise.
+    Renamed,
+    /// Cut up.
+    Split,
+    /// Not there any more.
+    Gone,
+    /// There again.
+    Back,
+}
+
+/// How a remark stands on a revision.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Standing {
+    /// What became of its item.
+    pub what: StandingKind,
+    /// Tag of the item now, the last one where it is gone; empty: the whole design.
+    pub tag: String,
+    /// Place along that member from its start, mm.
+    pub at_mm: Option<f64>,
+    /// Letter of the revision that made it so.
+    pub since: String,
+    /// Tags of all pieces of what was cut up.
+    pub pieces: Vec<String>,
+    /// Tag of what lies where the item lay before it was moved.
+    pub there_now: Option<String>,
+    /// What it was called before.
+    pub renamed_from: Option<String>,
+    /// Letter of the revision in which it was gone first.
+    pub gone_since: Option<String>,
+    /// Letter of the revision on which it stands so.
+    pub as_of: String,
+}
+
 /// A remark and what became of it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Remark {
@@ -83,4 +126,17 @@ pub struct Remark {
     /// True where its author is not of the crew: he had taken up a notice.
     #[serde(default)]
     pub from_outside: bool,
+    /// How it stands; `None` where it was kept by a command that did not ask.
+    #[serde(default)]
+    pub standing: Option<Standing>,
+}
+
+impl Remark {
+    /// True where it is on the item of this tag now. What is gone is on nothing.
+    pub fn is_on(&self, tag: &str) -> bool {
+        match &self.standing {
+            Some(standing) => standing.what != StandingKind::Gone && standing.tag == tag,
+            None => self.tag.as_deref() == Some(tag),
+        }
+    }
 }

@@ -11,6 +11,7 @@ mod m20261125_000003_designs;
 mod m20261125_000004_findings;
 mod m20261125_000005_remarks;
 mod m20261126_000006_noticeboard;
+mod m20261126_000007_standings;
 mod m20261126_000008_notices;
 mod m20261126_000009_reviews;
 mod m20261126_000011_cutting;
@@ -31,6 +32,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261125_000004_findings::Migration),
             Box::new(m20261125_000005_remarks::Migration),
             Box::new(m20261126_000006_noticeboard::Migration),
+            Box::new(m20261126_000007_standings::Migration),
             Box::new(m20261126_000008_notices::Migration),
             Box::new(m20261126_000009_reviews::Migration),
             Box::new(m20261126_000011_cutting::Migration),

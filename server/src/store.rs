@@ -26,6 +26,7 @@ pub mod reviews;
 pub mod revisions;
 pub mod sessions;
 mod signal;
+pub mod standings;
 #[cfg(test)]
 mod surroundings;
 pub mod take_ups;

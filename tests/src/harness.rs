@@ -6,6 +6,7 @@ mod database;
 pub mod frames;
 mod limited;
 mod process;
+pub mod rows;
 mod served;
 
 pub use actors::{Actor, Bearer, Ear, GROUP, Wire, by_id};

@@ -6,6 +6,8 @@
 mod abuse;
 #[path = "it/accounts.rs"]
 mod accounts;
+#[path = "it/carried.rs"]
+mod carried;
 #[path = "it/command.rs"]
 mod command;
 #[path = "it/demo_designs.rs"]

@@ -8,7 +8,7 @@ use crate::connect::{MESSAGE_LIMIT, Server, micros};
 use crate::error::ClientError;
 use crate::file;
 use crate::io::Io;
-use crate::remark::{Remark, RemarkAct, RemarkEntry, RemarkKind, RemarkState};
+use crate::remark::{Remark, RemarkAct, RemarkEntry, RemarkKind, RemarkState, Standing, StandingKind};
 use crate::sidecar::{Home, Sidecar};
 use battenboard_engine::findings::{Findings, Verdict};
 use battenboard_proto::v1::design_service_client::DesignServiceClient;
@@ -196,6 +196,7 @@ pub fn remark(wire: v1::Remark) -> Result<Remark, ClientError> {
         state,
         entries,
         from_outside,
+        standing: stands,
     } = wire;
     let v1::Place { kind: place_kind, tag, at_mm } = needed(place, "place")?;
     let whole = place_kind == v1::PlaceKind::Whole as i32;
@@ -224,6 +225,35 @@ pub fn remark(wire: v1::Remark) -> Result<Remark, ClientError> {
         },
         entries: entries.into_iter().map(entry).collect::<Result<_, _>>()?,
         from_outside,
+        // An older server does not say.
+        standing: stands.map(standing).transpose()?,
+    })
+}
+
+fn standing(wire: v1::Standing) -> Result<Standing, ClientError> {
+    let what = match wire.what() {
+        v1::StandingKind::AsItWas => StandingKind::AsItWas,
+        v1::StandingKind::Changed => StandingKind::Changed,
+        v1::StandingKind::Moved => StandingKind::Moved,
+        v1::StandingKind::Renamed => StandingKind::Renamed,
+        v1::StandingKind::Split => StandingKind::Split,
+        v1::StandingKind::Gone => StandingKind::Gone,
+        v1::StandingKind::Back => StandingKind::Back,
+        v1::StandingKind::Unspecified => {
+            return Err(ClientError::Shape { cause: "a remark that stands in an unknown way".into() });
+        }
+    };
+    let said = |text: String| (!text.is_empty()).then_some(text);
+    Ok(Standing {
+        what,
+        tag: wire.tag,
+        at_mm: wire.at_mm,
+        since: wire.since_letter,
+        pieces: wire.pieces,
+        there_now: said(wire.there_now),
+        renamed_from: said(wire.renamed_from),
+        gone_since: said(wire.gone_since_letter),
+        as_of: wire.as_of_letter,
     })
 }
 

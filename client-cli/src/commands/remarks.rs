@@ -8,7 +8,7 @@ use crate::connect::{MESSAGE_LIMIT, Server, request_id};
 use crate::error::ClientError;
 use crate::exit::Exit;
 use crate::io::Io;
-use crate::output::{places, remarks_screen, times};
+use crate::output::{places, remarks_screen, standings, times};
 use crate::remark::{Remark, RemarkState};
 use crate::sidecar::{KeptRemarks, Sidecar};
 use battenboard_designfile::{quantity, unit};
@@ -49,6 +49,9 @@ pub fn remark(common: &Common, args: RemarkArgs, io: &mut Io<'_>) -> Result<Exit
     };
     let answer = server.call(body, async |channel, request| client(channel).create_remark(request).await)?;
     let remark = online::remark(online::needed(answer.remark, "remark")?)?;
+    if !common.json && !answer.latest_letter.is_empty() && answer.latest_letter != remark.letter {
+        io.note(&standings::newer(&remark, &answer.latest_letter));
+    }
     done(common, io, &mut server, &target, sidecar.as_ref(), &remark)
 }
 
@@ -142,7 +145,7 @@ fn done(
     remark: &Remark,
 ) -> Result<Exit, ClientError> {
     if let Some(sidecar) = sidecar {
-        let remarks = all(server, target)?;
+        let remarks = all(server, target, "")?;
         sidecar.keep_remarks(&KeptRemarks { kept_us: (io.now)().as_microsecond(), remarks })?;
     }
     if common.json {
@@ -155,7 +158,8 @@ fn done(
     Ok(Exit::Holds)
 }
 
-fn all(server: &mut Server, target: &Target) -> Result<Vec<Remark>, ClientError> {
+/// All remarks of a design as they stand on the revision of a letter (empty: the latest), newest first.
+pub fn all(server: &mut Server, target: &Target, as_of: &str) -> Result<Vec<Remark>, ClientError> {
     let wire = online::pages(|page_token| {
         let body = v1::ListRemarksRequest {
             group: target.group.clone(),
@@ -164,6 +168,9 @@ fn all(server: &mut Server, target: &Target) -> Result<Vec<Remark>, ClientError>
             states: Vec::new(),
             page_size: online::PAGE,
             page_token,
+            as_of_letter: as_of.to_owned(),
+            // Sorted out here: the folder keeps them all.
+            tag: String::new(),
         };
         let answer = server.call(body, async |channel, request| client(channel).list_remarks(request).await)?;
         Ok((answer.remarks, answer.next_page_token))
@@ -172,15 +179,17 @@ fn all(server: &mut Server, target: &Target) -> Result<Vec<Remark>, ClientError>
 }
 
 pub fn list(common: &Common, args: &RemarksArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
+    let as_of = args.as_of.as_ref().map(|letter| letter.to_uppercase()).unwrap_or_default();
     let fresh = online::connect(common, io).and_then(|mut server| {
         let (target, sidecar) = online::target(common, &args.design, io, &mut server)?;
-        let remarks = all(&mut server, &target)?;
+        let remarks = all(&mut server, &target, &as_of)?;
         Ok((target, sidecar, remarks))
     });
     match fresh {
         Ok((target, sidecar, remarks)) => {
             let kept = KeptRemarks { kept_us: (io.now)().as_microsecond(), remarks };
-            if let Some(sidecar) = sidecar {
+            // What is kept is as of the latest revision.
+            if let Some(sidecar) = sidecar.filter(|_| as_of.is_empty()) {
                 sidecar.keep_remarks(&kept)?;
             }
             show(common, args, io, &target.design, &kept)?;
@@ -188,6 +197,10 @@ pub fn list(common: &Common, args: &RemarksArgs, io: &mut Io<'_>) -> Result<Exit
         }
         // Without network the last known ones are read, with their age.
         Err(error @ ClientError::Unreachable { .. }) => {
+            if !as_of.is_empty() {
+                io.note("How remarks stood on an older revision is known to the server only.");
+                return Err(error);
+            }
             let Some((sidecar, Some(home))) = online::sidecar(common, io)? else { return Err(error) };
             let Some(kept) = sidecar.remarks()? else { return Err(error) };
             io.note(&format!("{error}; these are the remarks as of {}", times::ago(kept.kept_us, (io.now)())));
@@ -211,6 +224,7 @@ fn show(
         .iter()
         .filter(|remark| !args.open || !matches!(remark.state, RemarkState::Cleared | RemarkState::SetAside))
         .filter(|remark| letter.as_ref().is_none_or(|letter| remark.letter == *letter))
+        .filter(|remark| args.on.as_ref().is_none_or(|tag| remark.is_on(tag)))
         .cloned()
         .collect();
     if common.json {

@@ -1,7 +1,7 @@
 //! `submit`: what changed, the letter it will get, then the server's findings. Without network it is kept, and sent by the
 //! next submit.
 
-use super::{Common, designs, online};
+use super::{Common, designs, online, remarks};
 use crate::args::SubmitArgs;
 use crate::compare::{self, Changes};
 use crate::connect::{self, Server, request_id};
@@ -9,8 +9,9 @@ use crate::error::ClientError;
 use crate::exit::Exit;
 use crate::file::{self, Loaded};
 use crate::io::Io;
-use crate::output::{check_screen, compare_screen};
-use crate::sidecar::{Home, KeptFindings, Sidecar, Unsent};
+use crate::output::{check_screen, compare_screen, standings};
+use crate::remark::Remark;
+use crate::sidecar::{Home, KeptFindings, KeptRemarks, Sidecar, Unsent};
 use battenboard_engine::findings::Findings;
 use battenboard_proto::v1;
 use battenboard_proto::v1::finding_service_client::FindingServiceClient;
@@ -181,14 +182,41 @@ fn send(
     };
     let kept_us = (io.now)().as_microsecond();
     sidecar.keep_findings(&KeptFindings { kept_us, letter: revision.letter.clone(), findings: findings.clone() })?;
+    let remarks = remarks_now(io, server, sidecar, &submission);
     if common.json {
         io.json(&serde_json::json!({
             "revision": designs::revision_json(&revision), "unchanged": answer.unchanged, "findings": findings,
+            "remarks": remarks,
         }))?;
     } else {
         show(io, loaded, &submission, &revision.letter, answer.unchanged, &findings)?;
+        let touched = remarks.and_then(|remarks| standings::touched(&remarks, &revision.letter));
+        if let Some(touched) = touched.filter(|_| !answer.unchanged) {
+            let mut sheet = io.sheet();
+            sheet.blank();
+            sheet.paragraph(&touched);
+            io.show(&sheet)?;
+        }
     }
     Ok(findings.verdict.into())
+}
+
+/// All remarks as they stand now, kept in the folder. The revision is submitted whatever becomes of this: without an
+/// answer it is only not told.
+fn remarks_now(io: &mut Io<'_>, server: &mut Server, sidecar: &Sidecar, submission: &Unsent) -> Option<Vec<Remark>> {
+    let target = online::Target { group: submission.group.clone(), design: submission.design.clone() };
+    let found = remarks::all(server, &target, "").and_then(|remarks| {
+        let kept = KeptRemarks { kept_us: (io.now)().as_microsecond(), remarks };
+        sidecar.keep_remarks(&kept)?;
+        Ok(kept.remarks)
+    });
+    match found {
+        Ok(remarks) => Some(remarks),
+        Err(error) => {
+            io.note(&format!("The remarks could not be asked for: {error}"));
+            None
+        }
+    }
 }
 
 /// What changed since the letter it was worked from, and the letter it will get.

@@ -3,6 +3,8 @@
 use super::figures;
 use battenboard_engine::design::{Design, Member, Vector, anchor_tags};
 
+pub use battenboard_engine::design::joint_tag;
+
 /// `at mid-span`, `at its start`, `640 mm from its start`; for a deck, the place in the vehicle.
 pub fn along(design: &Design, tag: &str, at_mm: f64) -> String {
     if design.decks.iter().any(|deck| deck.tag == tag) {
@@ -48,11 +50,6 @@ pub fn all_tags(design: &Design) -> Vec<String> {
     let members = design.members.iter().map(|member| member.tag.clone());
     let decks = design.decks.iter().map(|deck| deck.tag.clone());
     members.chain(decks).chain(design.joints.iter().map(joint_tag)).chain(anchor_tags(design)).collect()
-}
-
-/// Tag of a joint: its own, else `ON/MEMBER`.
-pub fn joint_tag(joint: &battenboard_engine::design::Joint) -> String {
-    joint.tag.clone().unwrap_or_else(|| format!("{}/{}", joint.on, joint.member))
 }
 
 /// The row a tag belongs to: its letters before the closing number (`B3` is of row `B`).

@@ -1,7 +1,7 @@
 //! Remarks as a builder reads them: open ones first, each with its place, its author and what became of it.
 
 use super::sheet::Sheet;
-use super::{figures, times, words};
+use super::{figures, standings, times, words};
 use crate::remark::{Remark, RemarkAct, RemarkKind, RemarkState};
 
 /// All remarks of a design; those that wait for someone come first.
@@ -32,6 +32,9 @@ pub fn one(sheet: &mut Sheet, remark: &Remark, zone: &jiff::tz::TimeZone) {
         remark.letter,
         times::instant(remark.at_us, zone)
     ));
+    if let Some(said) = standings::sentence(remark) {
+        sheet.hanging("   ", &said);
+    }
     text(sheet, "   ", &remark.text);
     for entry in &remark.entries {
         let act = match entry.act {
@@ -123,6 +126,7 @@ mod tests {
             state,
             entries: Vec::new(),
             from_outside: false,
+            standing: None,
         };
         let mut answered = remark(
             1,

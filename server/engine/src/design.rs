@@ -5,6 +5,7 @@ mod boxes;
 pub mod canonical;
 pub mod carry;
 pub mod frame;
+mod line;
 pub mod model;
 mod resolve;
 pub mod section;
@@ -17,7 +18,7 @@ pub mod violation;
 
 pub use frame::Frame;
 pub use model::*;
-pub use resolve::anchor_tags;
+pub use resolve::{anchor_tags, joint_tag};
 pub use violation::Violation;
 
 /// Mean E, G (N/mm²) and density (kg/m³) of a stock's material, of what an ungraded piece is taken as; `None` where

@@ -1,12 +1,14 @@
 //! Remarks: placing, answering, clearing, raising again.
 
 mod acts;
+mod carry;
 mod place;
 mod read;
 
 pub use acts::Act;
+pub use carry::Ahead;
 pub use place::NewRemark;
-pub use read::{Filter, Reference, RemarkView};
+pub use read::{Filter, Reference, RemarkView, StandingView};
 
 use super::tags::PlaceKind as Kind;
 

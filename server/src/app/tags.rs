@@ -1,6 +1,9 @@
 //! Tags of a design's items, as findings and remarks use them.
 
-use battenboard_engine::design::{Design, Joint, anchor_tags};
+use battenboard_engine::design::carry::On;
+use battenboard_engine::design::{Design, anchor_tags};
+
+pub use battenboard_engine::design::joint_tag;
 
 /// What a remark may be placed on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,15 +32,21 @@ impl PlaceKind {
         }
     }
 
+    /// What the engine calls it.
+    pub fn on(self) -> On {
+        match self {
+            Self::Member => On::Member,
+            Self::Joint => On::Joint,
+            Self::Anchor => On::Anchor,
+            Self::Deck => On::Deck,
+            Self::Whole => On::Whole,
+        }
+    }
+
     /// The kind of a word in the database.
     pub fn of_word(word: &str) -> Option<Self> {
         [Self::Member, Self::Joint, Self::Anchor, Self::Deck, Self::Whole].into_iter().find(|kind| kind.word() == word)
     }
-}
-
-/// Tag of a joint: its own, or `ON/MEMBER`.
-pub fn joint_tag(joint: &Joint) -> String {
-    joint.tag.clone().unwrap_or_else(|| format!("{}/{}", joint.on, joint.member))
 }
 
 /// All tags of a kind.

@@ -1,6 +1,8 @@
 //! The rules, without a wire, on both databases and with the real engine.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop at the first surprise")]
 
+mod carried;
+
 use super::accounts::{Entitlement, NewAccount, SignUpMode};
 use super::designs::CheckState;
 use super::remarks::{Act, NewRemark, PlaceKind, Reference, RemarkKind, RemarkState, Spot};

@@ -4,6 +4,7 @@ use super::asked::{request_id, signed_in};
 use super::status::to_status;
 use super::views;
 use crate::app::error::Fault;
+use crate::app::letters::letter as letter_of;
 use crate::app::remarks::{Act, Filter, NewRemark, PlaceKind, Reference, RemarkKind, RemarkState, Spot};
 use crate::app::{App, AppError};
 use battenboard_proto::v1;
@@ -87,7 +88,8 @@ impl RemarkService for Remarks {
         };
         let new = NewRemark { group, design, letter, spot, kind, text };
         let remark = self.0.create_remark(&caller, new, request).await.map_err(to_status)?;
-        Ok(Response::new(v1::CreateRemarkResponse { remark: Some(views::remark(remark)) }))
+        let latest_letter = letter_of(remark.standing.as_of);
+        Ok(Response::new(v1::CreateRemarkResponse { remark: Some(views::remark(remark)), latest_letter }))
     }
 
     async fn get_remark(
@@ -104,11 +106,12 @@ impl RemarkService for Remarks {
         request: Request<v1::ListRemarksRequest>,
     ) -> Result<Response<v1::ListRemarksResponse>, Status> {
         let (caller, _, message) = signed_in(request)?;
-        let v1::ListRemarksRequest { group, design, letter, states, page_size, page_token } = message;
+        let v1::ListRemarksRequest { group, design, letter, states, page_size, page_token, as_of_letter, tag } =
+            message;
         let mut states = states.into_iter().map(state_of).collect::<Result<Vec<_>, _>>()?;
         states.sort_unstable_by_key(|state| state.word());
         states.dedup();
-        let filter = Filter { letter, states };
+        let filter = Filter { letter, states, as_of: as_of_letter, tag };
         let (remarks, next_page_token) =
             self.0.list_remarks(&caller, &group, &design, filter, page_size, &page_token).await.map_err(to_status)?;
         let remarks = remarks.into_iter().map(views::remark).collect();

@@ -7,10 +7,11 @@ use crate::app::designs::{CheckState, DesignView, RevisionView};
 use crate::app::groups::{CrewView, GroupView};
 use crate::app::letters::letter;
 use crate::app::news::{EventKind, EventView};
-use crate::app::remarks::{Act, PlaceKind, RemarkKind, RemarkState, RemarkView};
+use crate::app::remarks::{Act, PlaceKind, RemarkKind, RemarkState, RemarkView, StandingView};
 use crate::auth::Right;
 use crate::auth::codes::hex;
 use crate::clock::SECOND;
+use battenboard_engine::design::carry::{Standing, What};
 use battenboard_engine::findings::Verdict;
 use battenboard_proto::v1;
 use prost_types::Timestamp;
@@ -255,6 +256,45 @@ fn remark_act(act: Act) -> v1::RemarkAct {
     }
 }
 
+/// How a remark stands.
+fn standing(view: StandingView) -> v1::Standing {
+    let StandingView { as_of, standing: Standing { tag, at_mm, what, since } } = view;
+    let letter_of = |number: usize| letter(i64::try_from(number).unwrap_or_default());
+    let mut wire = v1::Standing {
+        tag,
+        at_mm,
+        since_letter: letter_of(since),
+        as_of_letter: letter(as_of),
+        ..v1::Standing::default()
+    };
+    let kind = match what {
+        What::AsItWas => v1::StandingKind::AsItWas,
+        What::Changed => v1::StandingKind::Changed,
+        What::Moved { there_now } => {
+            wire.there_now = there_now.unwrap_or_default();
+            v1::StandingKind::Moved
+        }
+        What::Renamed { from } => {
+            wire.renamed_from = from;
+            v1::StandingKind::Renamed
+        }
+        What::Split { pieces } => {
+            wire.pieces = pieces;
+            v1::StandingKind::Split
+        }
+        What::Gone => {
+            wire.gone_since_letter.clone_from(&wire.since_letter);
+            v1::StandingKind::Gone
+        }
+        What::Back { gone_since } => {
+            wire.gone_since_letter = letter_of(gone_since);
+            v1::StandingKind::Back
+        }
+    };
+    wire.set_what(kind);
+    wire
+}
+
 /// A remark with its entries.
 pub fn remark(remark: RemarkView) -> v1::Remark {
     let RemarkView {
@@ -271,6 +311,7 @@ pub fn remark(remark: RemarkView) -> v1::Remark {
         state,
         entries,
         from_outside,
+        standing: stands,
     } = remark;
     let entries = entries.into_iter().map(|entry| v1::RemarkEntry {
         author: entry.author,
@@ -291,6 +332,7 @@ pub fn remark(remark: RemarkView) -> v1::Remark {
         create_time: instant(created_at),
         state: remark_state(state).into(),
         entries: entries.collect(),
+        standing: Some(standing(stands)),
         from_outside,
     }
 }

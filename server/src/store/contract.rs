@@ -23,6 +23,7 @@ async fn store_contract(store: Store) {
     a_check_is_claimed_once_and_again_when_its_lease_has_run_out(&store).await;
     a_repeat_is_found(&store).await;
     bytes_and_texts_come_back_as_they_were(&store).await;
+    remarks_stand_as_of_each_revision(&store).await;
     sessions_are_bounded_and_swept(&store).await;
     codes_to_get_back_in_are_good_once_and_in_their_time(&store).await;
     references_hold(&store).await;
@@ -376,6 +377,85 @@ async fn bytes_and_texts_come_back_as_they_were(store: &Store) {
     let heading = revisions::heading(store.read(), design_id, ordinal).await.unwrap().unwrap();
     let vehicles = designs::vehicle_names(store.read(), vec![heading.survey_id]).await.unwrap();
     assert_eq!(vehicles.get(&heading.survey_id).map(String::as_str), Some("Curlew"));
+}
+
+fn remark_row(design_id: Uuid, revision_id: Uuid, number: i64, ordinal: i64, by: Uuid) -> remarks::Remark {
+    remarks::Remark {
+        id: new_id(),
+        design_id,
+        number,
+        revision_id,
+        ordinal,
+        place_kind: "member".into(),
+        place_tag: "B3".into(),
+        at_mm: None,
+        kind: "snag".into(),
+        state: "open".into(),
+        text: "springy".into(),
+        author_id: by,
+        entries: 0,
+        created_at: 5,
+        take_up_id: None,
+    }
+}
+
+async fn remarks_stand_as_of_each_revision(store: &Store) {
+    let by = account(store, "carrier").await;
+    let group_id = group(store, "standings", by).await;
+    let design_id = design(store, group_id, by, "curlew").await;
+    let tx = store.write_tx().await.unwrap();
+    let (revision_id, _) = revision(&tx, group_id, design_id, by, 90).await;
+    let rows: Vec<remarks::Remark> =
+        [(1, 1), (2, 1), (3, 4)].map(|(number, on)| remark_row(design_id, revision_id, number, on, by)).into();
+    for row in &rows {
+        remarks::insert(&tx, row.clone()).await.unwrap();
+    }
+    let standing = |remark: usize, ordinal: i64, what: &str, tag: &str| standings::Standing {
+        remark_id: rows[remark].id,
+        ordinal,
+        design_id,
+        what: what.into(),
+        tag: tag.into(),
+        at_mm: (remark == 0).then_some(0.1 + 0.2),
+        detail: ordinal.to_be_bytes().to_vec(),
+    };
+    let written = vec![standing(0, 2, "renamed", "K7"), standing(0, 5, "gone", "K7"), standing(1, 3, "renamed", "K7")];
+    standings::insert(&tx, written.clone()).await.unwrap();
+    // Written twice it is there once, and more than one statement takes is written, too.
+    let many = (10..1300).map(|ordinal| standing(2, ordinal, "moved", "B3")).collect();
+    standings::insert(&tx, many).await.unwrap();
+    standings::insert(&tx, vec![standing(0, 2, "gone", "Q9")]).await.unwrap();
+    standings::insert(&tx, Vec::new()).await.unwrap();
+    standings::insert_origins(&tx, vec![(rows[0].id, vec![1, 0, 255])]).await.unwrap();
+    standings::insert_origins(&tx, vec![(rows[0].id, vec![9]), (rows[1].id, vec![2])]).await.unwrap();
+    assert_eq!(standings::carried_to(&tx, design_id).await.unwrap(), 0);
+    for ordinal in [3, 5] {
+        standings::set_carried(&tx, design_id, ordinal).await.unwrap();
+    }
+    store.commit(tx).await.unwrap();
+    let (read, ids) = (store.read(), rows.iter().map(|row| row.id).collect::<Vec<_>>());
+    assert_eq!(standings::carried_to(read, design_id).await.unwrap(), 5);
+    let as_of = async |ordinal| standings::latest(read, ids.clone(), ordinal).await.unwrap();
+    assert!(as_of(1).await.is_empty());
+    assert_eq!(as_of(4).await.get(&ids[0]), Some(&written[0]), "to the last bit");
+    assert_eq!(as_of(5).await.get(&ids[0]), Some(&written[1]));
+    assert_eq!(as_of(999).await[&ids[2]].ordinal, 999);
+    assert!(standings::latest(read, Vec::new(), 9).await.unwrap().is_empty());
+    assert_eq!(standings::origins(read, ids.clone()).await.unwrap()[&ids[0]], [1, 0, 255]);
+    assert_eq!(standings::with_origin(read, ids.clone()).await.unwrap().len(), 2);
+    let placed = standings::placed(read, design_id, 1, 5).await.unwrap();
+    assert_eq!(placed.iter().map(|one| one.number).collect::<Vec<_>>(), [2, 3]);
+    let page = async |on: Option<(&str, i64)>, made_by: Option<i64>| {
+        let on = on.map(|(tag, ordinal)| (tag.to_owned(), ordinal));
+        let wanted = remarks::Wanted { on, made_by, ..remarks::Wanted::default() };
+        let rows = remarks::page(read, design_id, &wanted, 9).await.unwrap();
+        rows.iter().map(|row| row.number).collect::<Vec<_>>()
+    };
+    assert_eq!(page(Some(("B3", 1)), None).await, [3, 2, 1]);
+    assert_eq!(page(Some(("B3", 2)), None).await, [3, 2]);
+    assert_eq!(page(Some(("K7", 4)), None).await, [2, 1]);
+    assert_eq!(page(Some(("K7", 5)), None).await, [2], "what is gone stands on nothing");
+    assert_eq!(page(None, Some(3)).await, [2, 1]);
 }
 
 async fn sessions_are_bounded_and_swept(store: &Store) {

@@ -29,6 +29,11 @@ pub async fn by_name_for_update<C: Connection>(conn: &C, group_id: Uuid, name: &
     Ok(named(group_id, name).lock_exclusive().one(conn).await?)
 }
 
+/// The design of this id, its row locked as above.
+pub async fn by_id_for_update<C: Connection>(conn: &C, id: Uuid) -> StoreResult<Option<Design>> {
+    Ok(designs::Entity::find_by_id(id).lock_exclusive().one(conn).await?)
+}
+
 fn named(group_id: Uuid, name: &str) -> sea_orm::Select<designs::Entity> {
     designs::Entity::find().filter(designs::Column::GroupId.eq(group_id)).filter(designs::Column::Name.eq(name))
 }

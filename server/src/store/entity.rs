@@ -2,6 +2,7 @@
 
 pub mod accounts;
 pub mod as_builts;
+pub mod carried_designs;
 pub mod checks;
 pub mod concessions;
 pub mod crew;
@@ -20,6 +21,8 @@ pub mod passwords;
 pub mod recovery_codes;
 pub mod refresh_tokens;
 pub mod remark_entries;
+pub mod remark_origins;
+pub mod remark_standings;
 pub mod remarks;
 pub mod requests;
 pub mod revisions;

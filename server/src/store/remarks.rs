@@ -1,9 +1,10 @@
 //! Remarks and their entries.
 
-use super::entity::{remark_entries, remarks};
+use super::entity::{remark_entries, remark_standings, remarks};
+use super::standings::sub_query;
 use super::{Connection, StoreResult};
-use sea_orm::sea_query::Expr;
-use sea_orm::{ColumnTrait, EntityTrait, QueryFilter, QueryOrder, QuerySelect};
+use sea_orm::sea_query::{CaseStatement, Expr, ExprTrait, Func, Order, Query, UnionType};
+use sea_orm::{ColumnTrait, Condition, EntityTrait, QueryFilter, QueryOrder, QuerySelect};
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
@@ -74,6 +75,10 @@ pub struct Wanted {
     pub states: Vec<String>,
     /// Only those with a lesser number.
     pub before: Option<i64>,
+    /// Only those made on this revision or an earlier one.
+    pub made_by: Option<i64>,
+    /// Only those that stand on this tag on the revision of this ordinal.
+    pub on: Option<(String, i64)>,
 }
 
 /// Remarks of a design, newest first.
@@ -91,7 +96,44 @@ pub async fn page<C: Connection>(conn: &C, design_id: Uuid, wanted: &Wanted, lim
     if let Some(before) = wanted.before {
         query = query.filter(remarks::Column::Number.lt(before));
     }
+    if let Some(made_by) = wanted.made_by {
+        query = query.filter(remarks::Column::Ordinal.lte(made_by));
+    }
+    if let Some((tag, ordinal)) = &wanted.on {
+        query = query.filter(stands_on(design_id, tag, *ordinal));
+    }
     Ok(query.order_by_desc(remarks::Column::Number).limit(limit).all(conn).await?)
+}
+
+/// Remarks whose item has this tag on the revision of this ordinal. Looked for among those that ever stood on it; what is
+/// gone stands on nothing.
+fn stands_on(design_id: Uuid, tag: &str, ordinal: i64) -> Condition {
+    use remark_standings::Column as S;
+    let mut ever = Query::select()
+        .column((remarks::Entity, remarks::Column::Id))
+        .from(remarks::Entity)
+        .and_where(Expr::col((remarks::Entity, remarks::Column::DesignId)).eq(design_id))
+        .and_where(Expr::col((remarks::Entity, remarks::Column::PlaceTag)).eq(tag))
+        .to_owned();
+    let later = Query::select()
+        .column(S::RemarkId)
+        .from(remark_standings::Entity)
+        .and_where(Expr::col(S::DesignId).eq(design_id))
+        .and_where(Expr::col(S::Tag).eq(tag))
+        .to_owned();
+    ever.union(UnionType::Distinct, later);
+    let there = CaseStatement::new().case(Expr::col(S::What).eq("gone"), "").finally(Expr::col(S::Tag));
+    let now = Query::select()
+        .expr(there)
+        .from(remark_standings::Entity)
+        .and_where(Expr::col((remark_standings::Entity, S::RemarkId)).equals((remarks::Entity, remarks::Column::Id)))
+        .and_where(Expr::col((remark_standings::Entity, S::Ordinal)).lte(ordinal))
+        .order_by((remark_standings::Entity, S::Ordinal), Order::Desc)
+        .limit(1)
+        .to_owned();
+    let made_on = Expr::col((remarks::Entity, remarks::Column::PlaceTag));
+    let tag_now = Func::coalesce([sub_query(now), made_on]);
+    Condition::all().add(remarks::Column::Id.in_subquery(ever)).add(Expr::from(tag_now).eq(tag))
 }
 
 /// Entries of these remarks, oldest first within each.

@@ -189,6 +189,7 @@ fn lists_are_by_letter_and_state_newest_first() {
             states,
             page_size,
             page_token: page_token.into(),
+            ..Default::default()
         };
         let numbers = async |request| {
             let page = ines.remarks().list_remarks(request).await.unwrap().into_inner();

@@ -61,10 +61,23 @@ pub fn canonical_text(design: &Design) -> String {
     text
 }
 
+/// Plain data as JSON in the same form: one text for one value.
+pub fn canonical_json<T: serde::Serialize>(value: &T) -> String {
+    let mut text = String::new();
+    let value = serde_json::to_value(value).unwrap_or(Value::Null);
+    write_value(&mut text, &value);
+    text
+}
+
 /// Lower-case hex sha256 of the canonical text.
 pub fn content_id(design: &Design) -> String {
+    hex_digest(&canonical_text(design))
+}
+
+/// Lower-case hex sha256 of a text.
+pub fn hex_digest(text: &str) -> String {
     let mut id = String::with_capacity(64);
-    for byte in Sha256::digest(canonical_text(design).as_bytes()) {
+    for byte in Sha256::digest(text.as_bytes()) {
         // Writing to a text can't fail.
         let _ = write!(id, "{byte:02x}");
     }

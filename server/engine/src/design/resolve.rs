@@ -1,7 +1,8 @@
 //! From tags and coordinates to indices, axes and places on members.
 
 use super::frame::{self, FrameAnchor, FrameJoint, FrameMaterial, FrameMember, JointGap};
-use super::vector::{self, VEHICLE, add, dot, member_axes, norm, scale, sub};
+use super::line::{self, Line};
+use super::vector::{self, VEHICLE, member_axes, norm, sub};
 use super::{Axes, Design, Grip, Hold, Material, Violation, section};
 use crate::tables::{self, Entry};
 use std::collections::{BTreeMap, BTreeSet};
@@ -120,7 +121,7 @@ pub fn joints(
     for (index, joint) in design.joints.iter().enumerate() {
         let (Some(member), Some(on)) = (tags.member(&joint.member), tags.member(&joint.on)) else { continue };
         let (carried, carrying) = (&members[member], &members[on]);
-        let (nearest, nearest_on) = nearest(carried, carrying, joint.at_mm);
+        let (nearest, nearest_on) = line::nearest(&line_of(carried), &line_of(carrying), joint.at_mm);
         let at_mm = joint.at_mm.map_or(nearest, |at| clamp_end(at, carried.length_mm));
         let on_at_mm = joint.on_at_mm.map_or(nearest_on, |at| clamp_end(at, carrying.length_mm));
         out_of_member(joint.at_mm, carried, &format!("joints[{index}].at"), &joint.member, violations);
@@ -130,7 +131,7 @@ pub fn joints(
             continue;
         }
         let (grips, idealised) = grips(&joint.hold);
-        let tag = joint.tag.clone().unwrap_or_else(|| format!("{}/{}", joint.on, joint.member));
+        let tag = joint_tag(joint);
         let axes = hold_axes(&joint.hold, joint.axes, carried);
         joints.push(FrameJoint { stated: index, tag, member, on, at_mm, on_at_mm, grips, axes, idealised });
     }
@@ -161,6 +162,11 @@ pub fn anchors(
         });
     }
     anchors
+}
+
+/// Tag of a joint: its own, or `ON/MEMBER`.
+pub fn joint_tag(joint: &super::Joint) -> String {
+    joint.tag.clone().unwrap_or_else(|| format!("{}/{}", joint.on, joint.member))
 }
 
 /// Tag of every anchor of a design: its own, or `MEMBER/TO`, with `@PLACE` behind it where a member is fixed to the
@@ -198,36 +204,6 @@ fn round(value: f64) -> f64 {
     (value * 10.0).round() / 10.0
 }
 
-/// Places on two axes that come nearest (mm from their starts); with `at` given, only the second is sought. Parallel
-/// members that run beside each other meet in the middle of the common part.
-fn nearest(a: &FrameMember, b: &FrameMember, at: Option<f64>) -> (f64, f64) {
-    let on_b = |point| dot(sub(point, b.from), b.axes[0]).clamp(0.0, b.length_mm);
-    let on_a = |point| dot(sub(point, a.from), a.axes[0]).clamp(0.0, a.length_mm);
-    if let Some(at) = at {
-        return (at, on_b(a.point(at.clamp(0.0, a.length_mm))));
-    }
-    let along = dot(a.axes[0], b.axes[0]);
-    if 1.0 - along.abs() < 1e-9 {
-        let (low, high) = (on_a(b.from), on_a(b.point(b.length_mm)));
-        let middle = 0.5 * (low + high);
-        return (middle, on_b(a.point(middle)));
-    }
-    let between = sub(a.from, b.from);
-    let (d, e) = (dot(a.axes[0], between), dot(b.axes[0], between));
-    let free = (along * e - d) / (1.0 - along * along);
-    let first = snap(free.clamp(0.0, a.length_mm), a.length_mm);
-    let second = snap(on_b(add(a.from, scale(a.axes[0], first))), b.length_mm);
-    // When the second was held at an end, the first may still come nearer.
-    (snap(on_a(b.point(second)), a.length_mm), second)
-}
-
-fn snap(at: f64, length: f64) -> f64 {
-    let near = 1e-9 * length;
-    if at < near {
-        0.0
-    } else if length - at < near {
-        length
-    } else {
-        at
-    }
+fn line_of(member: &FrameMember) -> Line {
+    Line { from: member.from, along: member.axes[0], length_mm: member.length_mm }
 }

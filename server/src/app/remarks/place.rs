@@ -1,5 +1,6 @@
 //! Placing a remark on an item of a revision.
 
+use super::carry::{Rows, Traveller};
 use super::{Reference, RemarkKind, RemarkState, RemarkView, Spot};
 use crate::app::designs::find;
 use crate::app::error::Fault;
@@ -11,12 +12,13 @@ use crate::auth::Caller;
 use crate::clock::{new_id, now_micros};
 use crate::store::{designs, events, remarks};
 use battenboard_engine::design::Design;
+use battenboard_engine::design::carry::Origin;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 use uuid::Uuid;
 
 /// Longest tag that is looked for, bytes: two tags of 24 with a stroke, and some.
-const TAG_BYTES: usize = 100;
+pub(super) const TAG_BYTES: usize = 100;
 
 /// A remark wanted.
 #[derive(Clone, Debug)]
@@ -74,6 +76,14 @@ impl App {
         let revision = place.revision(conn, ordinal).await?;
         let design = content::read(revision.body_format, &revision.body)?;
         refuse_no_such_place(&design, &new.spot)?;
+        let Spot { kind, tag, at_mm } = &new.spot;
+        let origin = Origin::of(&design, kind.on(), tag, *at_mm)
+            .ok_or_else(|| AppError::internal("a remark on what its revision does not have"))?;
+        let id = new_id();
+        // On an older revision it goes on to the latest at once, as far as it can before the transaction.
+        let mut travellers = [Traveller::new(id, place.design.id, ordinal, origin)];
+        let mut rows = Rows::begun(&travellers[0]);
+        self.travel(conn, &mut travellers, place.design.latest_ordinal, &mut rows).await?;
 
         let now = now_micros();
         let tx = self.store.write_tx().await?;
@@ -81,9 +91,13 @@ impl App {
             return Ok(id);
         }
         let place = find(&tx, caller, &new.group, &new.design).await?;
+        // Under this lock no submit goes on: one that came before is travelled to here, one that comes after finds this.
+        let gone = || AppError::not_found("design", "");
+        let design = designs::by_id_for_update(&tx, place.design.id).await?.ok_or_else(gone)?;
+        self.travel(&tx, &mut travellers, design.latest_ordinal, &mut rows).await?;
         let number = designs::take_remark_number(&tx, place.design.id).await?;
         let remark = remarks::Remark {
-            id: new_id(),
+            id,
             design_id: place.design.id,
             number,
             revision_id: revision.id,
@@ -99,8 +113,8 @@ impl App {
             created_at: now,
             take_up_id: place.access.take_up_id(),
         };
-        let id = remark.id;
         remarks::insert(&tx, remark).await?;
+        rows.write(&tx).await?;
         request.keep(&tx, &Kept { id }).await?;
         let news = events::News {
             kind: "remark",

@@ -5,6 +5,7 @@ use crate::app::access::{self, Visibility};
 use crate::app::designs::{CheckState, RevisionView, SummaryView, view_of};
 use crate::app::letters::{letter, ordinal};
 use crate::app::names::text_faults;
+use crate::app::remarks::Ahead;
 use crate::app::requests::{RequestId, is_repeat};
 use crate::app::runner::{Failure, Job, Outcome, Ticket};
 use crate::app::{App, AppError, AppResult, NOTE_BYTES, content, engine, findings, groups};
@@ -105,7 +106,9 @@ impl App {
         let (known, ticket) = self.findings_in_time(caller, &key, &prepared).await?;
         let caller = caller.clone();
         let draft = Draft { caller, group, design, note, worked_from, prepared, key, known, request };
-        let (kept, fresh) = match self.keep(&draft, ticket).await {
+        // Most of it before the lock, which others wait for.
+        let ahead = self.carry_ahead(group_row.id, &draft.design, draft.prepared.frame.design()).await?;
+        let (kept, fresh) = match self.keep(&draft, ticket, ahead).await {
             Err(error) if is_repeat(&error) => (draft.request.find(self.store.read()).await?.ok_or(error)?, None),
             other => other?,
         };
@@ -169,7 +172,12 @@ impl App {
     }
 
     /// The transaction. The check that is still on its way is followed to its end afterwards.
-    async fn keep(self: &Arc<Self>, draft: &Draft, ticket: Option<Ticket>) -> AppResult<(Kept, Option<Fresh>)> {
+    async fn keep(
+        self: &Arc<Self>,
+        draft: &Draft,
+        ticket: Option<Ticket>,
+        ahead: Option<Ahead>,
+    ) -> AppResult<(Kept, Option<Fresh>)> {
         let tx = self.store.write_tx().await?;
         let (group, _) = groups::enter(&tx, &draft.caller, &draft.group).await?;
         if let Some(kept) = draft.request.find::<Kept, _>(&tx).await? {
@@ -186,6 +194,7 @@ impl App {
         }
         refuse_other_than_latest(&tx, latest.as_ref(), &draft.worked_from).await?;
         let revision = write_revision(&tx, draft, &design, now).await?;
+        self.carry_within(&tx, &design, ahead, revision.ordinal, draft.prepared.frame.design()).await?;
         let check = self.write_outcome(&tx, draft, revision.id, ticket.is_some(), now).await?;
         let kept = Kept { design_id: design.id, ordinal: revision.ordinal, unchanged: false };
         let withheld = store::reviews::open_own_sums(&tx, design.id, draft.caller.account_id).await?.is_some();

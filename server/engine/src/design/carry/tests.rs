@@ -2,8 +2,10 @@
 
 //! Each kind of edit by itself, then chains of thirty chance edits against a reckoning of its own.
 
+mod parts;
+
 use super::*;
-use crate::design::{Grading, Material, Section};
+use crate::design::{Grading, Material, Member, Section, Stock};
 
 fn member(tag: &str, y: f64, from: f64, to: f64) -> Member {
     Member {
@@ -110,7 +112,21 @@ fn a_new_tag_at_its_place_is_a_new_name_whichever_way_it_lies() {
     let mut moved = renamed.clone();
     moved[1].from[1] += 60.0;
     moved[1].to[1] += 60.0;
-    assert_eq!(last(&[bearers(), renamed, moved]).what, What::Moved { there_now: None });
+    assert_eq!(last(&[bearers(), renamed.clone(), moved]).what, What::Moved { there_now: None });
+    // The old name taken back, it is what it was.
+    let standing = last(&[bearers(), renamed, bearers()]);
+    assert_eq!((standing.tag.as_str(), standing.what, standing.since), ("B1", What::AsItWas, 2));
+}
+
+#[test]
+fn moved_home_it_is_as_it_was_or_changed_and_its_place_is_the_old_one() {
+    let short = edited(|members| members[1] = member("B1", 5000.0, 0.0, 600.0));
+    assert_eq!(last(&[bearers(), short.clone()]).at_mm, Some(600.0), "no longer than the member");
+    let standing = last(&[bearers(), short.clone(), bearers()]);
+    assert_eq!((standing.what, standing.at_mm), (What::AsItWas, Some(900.0)));
+    let thicker = edited(|members| members[1].stock = "45x95".into());
+    let standing = last(&[bearers(), short, thicker]);
+    assert_eq!((standing.what, standing.since, standing.at_mm), (What::Changed, 2, Some(900.0)));
 }
 
 #[test]
@@ -135,6 +151,47 @@ fn cut_up_it_goes_to_the_piece_that_holds_its_place() {
     let mut half = cut;
     half.pop();
     assert_eq!(last(&[bearers(), half]).what, What::Gone);
+}
+
+#[test]
+fn pieces_joined_up_again_are_what_they_were() {
+    let cut = edited(|members| {
+        members[1] = member("B1a", 300.0, 0.0, 500.0);
+        members.push(member("B1b", 300.0, 500.0, 1200.0));
+    });
+    // Both the remark on the piece that goes on in B1 and the one on the piece that does not.
+    let designs = [design(&bearers()), design(&cut), design(&bearers())];
+    let chain: Vec<&Design> = designs.iter().collect();
+    for at_mm in [100.0, 900.0] {
+        let standing = follow(&chain, "B1", Some(at_mm)).unwrap().pop().unwrap();
+        let wanted = Standing { tag: "B1".into(), at_mm: Some(at_mm), what: What::AsItWas, since: 2 };
+        assert_eq!(standing, wanted);
+    }
+}
+
+#[test]
+fn a_step_leaves_alone_what_nobody_touched() {
+    let edited = edited(|members| members[1].stock = "45x95".into());
+    let step = Step::between(&design(&bearers()), &design(&edited));
+    assert!(step.leaves(On::Member, "B0", false, "B0"));
+    assert!(!step.leaves(On::Member, "B1", false, "B1"), "changed");
+    assert!(!step.leaves(On::Member, "B2", true, "B2"), "a tag that is there may be back");
+    assert!(step.leaves(On::Member, "Q7", true, "Q7"));
+    assert!(!step.leaves(On::Member, "Q7", true, "B2"), "the tag it was made on is there");
+    assert!(step.leaves(On::Whole, "", false, ""));
+}
+
+#[test]
+fn how_a_remark_stands_reads_back_from_its_text() {
+    let chain = [bearers(), edited(|members| _ = members.remove(1))];
+    let designs = chain.map(|members| design(&members));
+    let origin = Origin::of(&designs[0], On::Member, "B1", Some(0.1 + 0.2)).unwrap();
+    let carried = Step::between(&designs[0], &designs[1]).carry(&origin, &Carried::made(&origin, 0), 1);
+    assert!(carried.lost.is_some());
+    let text = crate::design::canonical::canonical_json(&carried);
+    assert_eq!(serde_json::from_str::<Carried>(&text).unwrap(), carried);
+    let text = crate::design::canonical::canonical_json(&origin);
+    assert_eq!(serde_json::from_str::<Origin>(&text).unwrap(), origin);
 }
 
 #[test]
@@ -198,6 +255,8 @@ impl Ledger {
             if remark.0 == tag && remark.1 != What::Gone {
                 let returned = matches!(what, What::Moved { .. }) && now == Some(first);
                 *at_mm = now.map_or(*at_mm, |now| at_mm.min(now.to[0] - now.from[0]));
+                // What it was made on has the place it was made at, whatever was too short for it meanwhile.
+                *at_mm = if returned { 4096.0 } else { *at_mm };
                 *remark = (to.to_owned(), if returned { What::AsItWas } else { what.clone() });
             }
         }
