@@ -21,6 +21,7 @@ fn every_verb_of_this_part_is_there_and_none_of_the_forbidden() {
         "check",
         "why",
         "try",
+        "join",
         "sign-up",
         "sign-in",
         "sign-out",

@@ -28,6 +28,7 @@ fn remark(number: i64, what: StandingKind, tag: &str, since: &str) -> Remark {
         at_us: 1_790_000_000_000_000,
         state: RemarkState::Open,
         entries: Vec::new(),
+        from_outside: false,
         standing: Some(standing),
     }
 }

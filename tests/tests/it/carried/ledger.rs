@@ -376,7 +376,7 @@ impl Ledger {
         // Anchors are named by tag and by what they are fixed to; a tag may come to have no such anchor.
         let mut after = BTreeMap::new();
         for bearer in [&self.bearers[one], &self.bearers[other]] {
-            [0, 1].map(|end| after.insert(anchor_of(bearer, end).tag, anchor_of(bearer, end)));
+            after.extend([0, 1].map(|end| (anchor_of(bearer, end).tag, anchor_of(bearer, end))));
         }
         let old = [&first, &second].map(|bearer| [anchor_of(bearer, 0), anchor_of(bearer, 1)]).concat();
         for item in &old {
