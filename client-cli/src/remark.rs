@@ -26,6 +26,8 @@ pub enum RemarkState {
     Answered,
     /// Done with.
     Cleared,
+    /// Set aside by a keeper.
+    SetAside,
 }
 
 /// What happened to a remark.
@@ -38,6 +40,8 @@ pub enum RemarkAct {
     Clear,
     /// Raised again.
     RaiseAgain,
+    /// Set aside by a keeper.
+    SetAside,
 }
 
 /// One act on a remark.

@@ -195,6 +195,7 @@ pub fn remark(wire: v1::Remark) -> Result<Remark, ClientError> {
         create_time,
         state,
         entries,
+        from_outside: _,
     } = wire;
     let v1::Place { kind: place_kind, tag, at_mm } = needed(place, "place")?;
     let whole = place_kind == v1::PlaceKind::Whole as i32;
@@ -218,6 +219,7 @@ pub fn remark(wire: v1::Remark) -> Result<Remark, ClientError> {
             Ok(v1::RemarkState::Open) => RemarkState::Open,
             Ok(v1::RemarkState::Answered) => RemarkState::Answered,
             Ok(v1::RemarkState::Cleared) => RemarkState::Cleared,
+            Ok(v1::RemarkState::SetAside) => RemarkState::SetAside,
             Ok(v1::RemarkState::Unspecified) | Err(_) => return Err(unknown("state")),
         },
         entries: entries.into_iter().map(entry).collect::<Result<_, _>>()?,
@@ -230,6 +232,7 @@ fn entry(wire: v1::RemarkEntry) -> Result<RemarkEntry, ClientError> {
         Ok(v1::RemarkAct::Answer) => RemarkAct::Answer,
         Ok(v1::RemarkAct::Clear) => RemarkAct::Clear,
         Ok(v1::RemarkAct::RaiseAgain) => RemarkAct::RaiseAgain,
+        Ok(v1::RemarkAct::SetAside) => RemarkAct::SetAside,
         Ok(v1::RemarkAct::Unspecified) | Err(_) => {
             return Err(ClientError::Shape { cause: "a remark with an unknown act".into() });
         }

@@ -36,6 +36,7 @@ pub fn one(sheet: &mut Sheet, remark: &Remark, zone: &jiff::tz::TimeZone) {
             RemarkAct::Answer => "answered",
             RemarkAct::Clear => "cleared",
             RemarkAct::RaiseAgain => "raised again",
+            RemarkAct::SetAside => "set aside",
         };
         let label = format!("   {act} by {}: ", entry.author);
         if entry.text.is_empty() {
@@ -59,12 +60,11 @@ fn text(sheet: &mut Sheet, label: &str, said: &str) {
 /// `3 remarks: 1 open, 1 answered, 1 cleared`.
 pub fn count(list: &[Remark]) -> String {
     let of = |state| list.iter().filter(|remark| remark.state == state).count();
-    let parts: Vec<String> =
-        [(RemarkState::Open, "open"), (RemarkState::Answered, "answered"), (RemarkState::Cleared, "cleared")]
-            .into_iter()
-            .filter(|(state, _)| of(*state) > 0)
-            .map(|(state, name)| format!("{} {name}", of(state)))
-            .collect();
+    let parts: Vec<String> = [RemarkState::Open, RemarkState::Answered, RemarkState::Cleared, RemarkState::SetAside]
+        .into_iter()
+        .filter(|one| of(*one) > 0)
+        .map(|one| format!("{} {}", of(one), state(one)))
+        .collect();
     match list.len() {
         0 => "no remarks".into(),
         1 => format!("1 remark: {}", parts.join(", ")),
@@ -77,6 +77,7 @@ fn order(state: RemarkState) -> u8 {
         RemarkState::Open => 0,
         RemarkState::Answered => 1,
         RemarkState::Cleared => 2,
+        RemarkState::SetAside => 3,
     }
 }
 
@@ -94,6 +95,7 @@ fn state(state: RemarkState) -> &'static str {
         RemarkState::Open => "open",
         RemarkState::Answered => "answered",
         RemarkState::Cleared => "cleared",
+        RemarkState::SetAside => "set aside",
     }
 }
 
