@@ -19,8 +19,8 @@ use crate::app::App;
 use battenboard_proto::v1::{
     account_service_server::AccountServiceServer, design_service_server::DesignServiceServer,
     finding_service_server::FindingServiceServer, group_service_server::GroupServiceServer,
-    notice_service_server::NoticeServiceServer,
-    remark_service_server::RemarkServiceServer, server_info_service_server::ServerInfoServiceServer,
+    notice_service_server::NoticeServiceServer, remark_service_server::RemarkServiceServer,
+    server_info_service_server::ServerInfoServiceServer,
 };
 use std::sync::Arc;
 use tonic::codec::CompressionEncoding::Gzip;

@@ -174,6 +174,7 @@ pub fn comparison(wire: v1::Comparison) -> (Changes, Effect) {
         mass_before_kg,
         mass_after_kg,
         utilisations,
+        to_be_measured,
     } = wire;
     let named = [
         ("member", members),
@@ -184,6 +185,7 @@ pub fn comparison(wire: v1::Comparison) -> (Changes, Effect) {
         ("stowage", stowage),
         ("people", people),
         ("load", loads),
+        ("to be measured", to_be_measured),
     ];
     let changes = Changes {
         items: named

@@ -84,7 +84,8 @@ impl Access {
     /// Takes out of a vehicle what only its crew see: the masses on its plate and the weighings.
     pub fn cut_vehicle(&self, vehicle: &mut Vehicle) {
         if !self.is_crew() {
-            let Vehicle { name, survey, wheelbase_mm, track_mm, length_mm, seats, inside, .. } = std::mem::take(vehicle);
+            let Vehicle { name, survey, wheelbase_mm, track_mm, length_mm, seats, inside, .. } =
+                std::mem::take(vehicle);
             *vehicle = Vehicle { name, survey, wheelbase_mm, track_mm, length_mm, seats, inside, ..Vehicle::default() };
         }
     }

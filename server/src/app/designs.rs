@@ -1,13 +1,13 @@
 //! Designs and their revisions, read.
 
+use super::access::{Access, Standing, Visibility};
+pub use super::access::{Place, find};
 use super::comparison::{self, Comparison};
 use super::error::AppResult;
 use super::{App, AppError, content, engine, groups};
-use super::access::{Access, Standing, Visibility};
-pub use super::access::{Place, find};
 use crate::auth::Caller;
-use crate::store::findings::{Key, Summary};
 use crate::clock::now_micros;
+use crate::store::findings::{Key, Summary};
 use crate::store::{self, Connection, checks, designs, events, revisions};
 use battenboard_engine::design::Design;
 use battenboard_engine::findings::{Findings, Verdict};
@@ -290,8 +290,10 @@ impl App {
     ) -> AppResult<(Vec<RevisionView>, String)> {
         let conn = self.store.read();
         let place = find(conn, caller, group, design).await?;
-        let page = self.pages.read(format!("revisions of {} from {}", place.design.id, place.access.from), size, token)?;
-        let mut rows = revisions::page(conn, place.design.id, place.access.from, page.after_number()?, page.limit()).await?;
+        let page =
+            self.pages.read(format!("revisions of {} from {}", place.design.id, place.access.from), size, token)?;
+        let mut rows =
+            revisions::page(conn, place.design.id, place.access.from, page.after_number()?, page.limit()).await?;
         let next = self.pages.cut(&page, &mut rows, |heading| heading.ordinal.to_string());
         let named = |_: &revisions::Heading| (place.group.name.clone(), place.design.name.clone());
         Ok((views(conn, rows, named).await?, next))

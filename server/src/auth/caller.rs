@@ -21,13 +21,7 @@ pub struct Caller {
 impl Caller {
     /// Somebody without an account; only where a method is open to him, and sees only what is open to all.
     pub fn visitor(need: Need) -> Self {
-        Self {
-            account_id: Uuid::nil(),
-            account: String::new(),
-            session_id: Uuid::nil(),
-            token_ends_at: i64::MAX,
-            need,
-        }
+        Self { account_id: Uuid::nil(), account: String::new(), session_id: Uuid::nil(), token_ends_at: i64::MAX, need }
     }
 
     /// True for somebody without an account.

@@ -17,7 +17,8 @@ pub struct Notices(pub Arc<App>);
 
 /// Microseconds of an instant on the wire.
 fn micros(field: &str, instant: Timestamp) -> Result<i64, Status> {
-    let whole = instant.seconds.checked_mul(SECOND).and_then(|whole| whole.checked_add(i64::from(instant.nanos / 1000)));
+    let whole =
+        instant.seconds.checked_mul(SECOND).and_then(|whole| whole.checked_add(i64::from(instant.nanos / 1000)));
     whole.ok_or_else(|| to_status(AppError::invalid(field, "this instant is too far away")))
 }
 

@@ -183,6 +183,7 @@ pub fn comparison(from: RevisionView, to: RevisionView, comparison: Comparison) 
         stowage,
         people,
         loads,
+        to_be_measured,
         whole,
         verdicts: [verdict_before, verdict_after],
         masses_kg: [mass_before_kg, mass_after_kg],
@@ -207,6 +208,7 @@ pub fn comparison(from: RevisionView, to: RevisionView, comparison: Comparison) 
         mass_before_kg,
         mass_after_kg,
         utilisations: utilisations.into_iter().map(utilisation_change).collect(),
+        to_be_measured: item_changes(to_be_measured),
     }
 }
 
@@ -249,8 +251,21 @@ fn remark_act(act: Act) -> v1::RemarkAct {
 
 /// A remark with its entries.
 pub fn remark(remark: RemarkView) -> v1::Remark {
-    let RemarkView { id, number, group, design, ordinal, spot, kind, text, author, created_at, state, entries, from_outside } =
-        remark;
+    let RemarkView {
+        id,
+        number,
+        group,
+        design,
+        ordinal,
+        spot,
+        kind,
+        text,
+        author,
+        created_at,
+        state,
+        entries,
+        from_outside,
+    } = remark;
     let entries = entries.into_iter().map(|entry| v1::RemarkEntry {
         author: entry.author,
         create_time: instant(entry.created_at),

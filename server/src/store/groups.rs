@@ -42,7 +42,8 @@ pub async fn entered_of<C: Connection>(conn: &C, account_id: Uuid, ids: Vec<Uuid
     if ids.is_empty() {
         return Ok(BTreeSet::new());
     }
-    let query = crew::Entity::find().filter(crew::Column::AccountId.eq(account_id)).filter(crew::Column::GroupId.is_in(ids));
+    let query =
+        crew::Entity::find().filter(crew::Column::AccountId.eq(account_id)).filter(crew::Column::GroupId.is_in(ids));
     Ok(query.all(conn).await?.into_iter().map(|entry| entry.group_id).collect())
 }
 

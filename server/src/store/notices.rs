@@ -108,9 +108,8 @@ pub async fn page<C: Connection>(conn: &C, wanted: &Wanted, now: i64, limit: u64
         query = query.filter(N::HungAt.lt(before));
     }
     if let Some((at, id)) = wanted.after {
-        let later = Condition::any()
-            .add(N::HungAt.gt(at))
-            .add(Condition::all().add(N::HungAt.eq(at)).add(N::Id.gt(id)));
+        let later =
+            Condition::any().add(N::HungAt.gt(at)).add(Condition::all().add(N::HungAt.eq(at)).add(N::Id.gt(id)));
         // Repeated in a form that an index can begin at.
         query = query.filter(N::HungAt.gte(at)).filter(later);
     }

@@ -15,11 +15,7 @@ pub async fn insert<C: Connection>(conn: &C, take_up: TakeUp) -> StoreResult<()>
 }
 
 /// What an account has taken up of a design and not handed back, the earliest revision first.
-pub async fn open_on_design<C: Connection>(
-    conn: &C,
-    design_id: Uuid,
-    account_id: Uuid,
-) -> StoreResult<Option<TakeUp>> {
+pub async fn open_on_design<C: Connection>(conn: &C, design_id: Uuid, account_id: Uuid) -> StoreResult<Option<TakeUp>> {
     let query = take_ups::Entity::find()
         .filter(take_ups::Column::DesignId.eq(design_id))
         .filter(take_ups::Column::AccountId.eq(account_id))
@@ -39,11 +35,7 @@ pub async fn open_of_account<C: Connection>(conn: &C, account_id: Uuid, limit: u
 }
 
 /// An account's open taking up of a notice.
-pub async fn open_on_notice<C: Connection>(
-    conn: &C,
-    notice_id: Uuid,
-    account_id: Uuid,
-) -> StoreResult<Option<TakeUp>> {
+pub async fn open_on_notice<C: Connection>(conn: &C, notice_id: Uuid, account_id: Uuid) -> StoreResult<Option<TakeUp>> {
     let query = take_ups::Entity::find()
         .filter(take_ups::Column::NoticeId.eq(notice_id))
         .filter(take_ups::Column::AccountId.eq(account_id))

@@ -154,8 +154,7 @@ impl App {
         let list = format!("notices {vehicle:?} {frame_kind:?} {skill:?} {hung_from:?} {hung_before:?}");
         let page = self.pages.read(list, size, token)?;
         let after = page.after.as_deref().map(|after| of_cursor(after).ok_or_else(|| AppError::internal("a cursor")));
-        let wanted =
-            notices::Wanted { vehicle, frame_kind, skill, hung_from, hung_before, after: after.transpose()? };
+        let wanted = notices::Wanted { vehicle, frame_kind, skill, hung_from, hung_before, after: after.transpose()? };
         let mut rows = notices::page(self.store.read(), &wanted, now_micros(), page.limit()).await?;
         let next = self.pages.cut(&page, &mut rows, cursor);
         Ok((self.notice_views(caller, rows).await?, next))
@@ -235,7 +234,9 @@ impl App {
         let now = now_micros();
         let hangs = |design: Uuid| {
             let his = |row: &&notices::Notice| row.design_id == design;
-            rows.iter().filter(his).any(|row| NoticeState::of(row, now).is_ok_and(|state| state == NoticeState::Hanging))
+            rows.iter()
+                .filter(his)
+                .any(|row| NoticeState::of(row, now).is_ok_and(|state| state == NoticeState::Hanging))
         };
         let mut places = BTreeMap::new();
         for design in designs {

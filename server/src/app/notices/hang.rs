@@ -63,7 +63,8 @@ impl NewNotice {
         faults.extend(text_faults("vehicle", &self.vehicle, WORDS_BYTES, false));
         faults.extend(text_faults("frame_kind", &self.frame_kind, WORDS_BYTES, true));
         if self.skills.len() > SKILL.1 {
-            faults.push(Fault::of("skills", format!("{} skills, at most {} are asked for", self.skills.len(), SKILL.1)));
+            faults
+                .push(Fault::of("skills", format!("{} skills, at most {} are asked for", self.skills.len(), SKILL.1)));
         }
         for (place, skill) in self.skills.iter().take(SKILL.1).enumerate() {
             faults.extend(text_faults(&format!("skills[{place}]"), skill, SKILL.0, true));

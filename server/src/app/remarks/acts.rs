@@ -2,10 +2,10 @@
 
 use super::read::find_remark;
 use super::{Reference, RemarkState, RemarkView};
+use crate::app::access::Place;
 use crate::app::names::text_faults;
 use crate::app::requests::{RequestId, is_repeat};
 use crate::app::{App, AppError, AppResult, REMARK_BYTES};
-use crate::app::access::Place;
 use crate::auth::{Caller, Right};
 use crate::clock::now_micros;
 use crate::store::{WriteTx, events, groups, remarks, take_ups};
@@ -61,7 +61,9 @@ impl Act {
             (Self::SetAside, RemarkState::Open | RemarkState::Answered) => Ok(RemarkState::SetAside),
             (Self::Answer, RemarkState::Cleared) => Err("it is cleared: raise it again first"),
             (Self::Clear | Self::SetAside, RemarkState::Cleared) => Err("it is cleared already"),
-            (Self::Answer | Self::Clear, RemarkState::SetAside) => Err("it is set aside: a keeper raises it again first"),
+            (Self::Answer | Self::Clear, RemarkState::SetAside) => {
+                Err("it is set aside: a keeper raises it again first")
+            }
             (Self::SetAside, RemarkState::SetAside) => Err("it is set aside already"),
             (Self::RaiseAgain, RemarkState::Open) => Err("it is open already"),
         }
@@ -173,7 +175,9 @@ async fn refuse_unless_his(
             not_allowed("it is cleared by whoever made it: answer it instead")
         }
         Act::SetAside if !by_keeper => not_allowed("only a keeper sets it aside"),
-        Act::SetAside if remark.take_up_id.is_none() => not_allowed("it was made by one of the crew: answer it instead"),
+        Act::SetAside if remark.take_up_id.is_none() => {
+            not_allowed("it was made by one of the crew: answer it instead")
+        }
         Act::RaiseAgain if state == RemarkState::SetAside && !by_keeper => {
             not_allowed("a keeper set it aside, and only a keeper raises it again")
         }
