@@ -24,6 +24,8 @@ mod groups;
 mod hostile;
 #[path = "it/kill.rs"]
 mod kill;
+#[path = "it/offline.rs"]
+mod offline;
 #[path = "it/outages.rs"]
 mod outages;
 #[path = "it/remarks.rs"]

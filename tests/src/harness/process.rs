@@ -23,7 +23,15 @@ impl ServerProcess {
     /// # Panics
     /// Where it does not say within half a minute which address it listens on.
     pub fn start(program: impl AsRef<OsStr>, database: &Database) -> Self {
-        Self::spawn(Command::new(program), database)
+        Self::spawn(Command::new(program), database, "127.0.0.1:0")
+    }
+
+    /// The same at an address where a server was before, so that who remembers it finds it there.
+    ///
+    /// # Panics
+    /// As [`Self::start`].
+    pub fn start_at(program: impl AsRef<OsStr>, database: &Database, address: &str) -> Self {
+        Self::spawn(Command::new(program), database, address)
     }
 
     /// The same with at most so much memory, kB.
@@ -31,7 +39,7 @@ impl ServerProcess {
     /// # Panics
     /// As [`Self::start`].
     pub fn start_limited(program: impl AsRef<OsStr>, database: &Database, memory_kb: u64) -> Self {
-        Self::spawn(limited_command(program, memory_kb), database)
+        Self::spawn(limited_command(program, memory_kb), database, "127.0.0.1:0")
     }
 
     /// The same where no file may grow past so many kB, until [`Self::lets_files_grow`].
@@ -44,7 +52,7 @@ impl ServerProcess {
         // the write fails as on a full disk.
         let script = format!("trap '' XFSZ && ulimit -S -f {} && exec \"$@\"", 2 * file_kb);
         command.arg("-c").arg(script).arg("sh").arg(program);
-        Self::spawn(command, database)
+        Self::spawn(command, database, "127.0.0.1:0")
     }
 
     /// Takes the limit of [`Self::start_in_small_files`] away from the running process.
@@ -59,8 +67,8 @@ impl ServerProcess {
     }
 
     #[allow(clippy::panic, clippy::expect_used, reason = "without a server there is no test")]
-    fn spawn(mut command: Command, database: &Database) -> Self {
-        command.arg("serve").arg("--data-folder").arg(database.folder()).args(["--listen", "127.0.0.1:0"]);
+    fn spawn(mut command: Command, database: &Database, listen: &str) -> Self {
+        command.arg("serve").arg("--data-folder").arg(database.folder()).args(["--listen", listen]);
         if let Some(url) = database.url() {
             // The address holds a password: never an argument, which others can see.
             command.env("BATTENBOARD_DATABASE", url);
