@@ -175,6 +175,7 @@ pub fn comparison(wire: v1::Comparison) -> (Changes, Effect) {
         mass_after_kg,
         utilisations,
         figures_withheld: _,
+        to_be_measured,
     } = wire;
     let named = [
         ("member", members),
@@ -185,6 +186,7 @@ pub fn comparison(wire: v1::Comparison) -> (Changes, Effect) {
         ("stowage", stowage),
         ("people", people),
         ("load", loads),
+        ("to be measured", to_be_measured),
     ];
     let changes = Changes {
         items: named
