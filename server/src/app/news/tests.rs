@@ -87,7 +87,7 @@ fn a_part_of_a_stream_moves_on_silently_over_the_rest() {
     let hub = Arc::new(Hub::default());
     let only = Some(vec![Only { design_id: Uuid::from_u128(3), from_ordinal: 3 }]);
     let part = VisibleStream { only, ..stream(STREAM) };
-    let seat = hub.enter(STREAM, STREAM, &[part.clone()], 1).unwrap();
+    let seat = hub.enter(STREAM, STREAM, std::slice::from_ref(&part), 1).unwrap();
     let mut queue = seat.tune_in(&BTreeMap::new());
     hub.give(STREAM, &[given(1), given(2), given(3), given(4)]);
     let heard: Vec<(i64, bool)> =
