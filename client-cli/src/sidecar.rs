@@ -230,7 +230,7 @@ mod tests {
         let path = folder.path().join(".batten/unsent/frame.json");
         let whole = std::fs::read_to_string(&path).unwrap();
         std::fs::write(path.with_file_name(".frame.json.4711.new"), &whole[..whole.len() / 2]).unwrap();
-        assert_eq!(sidecar.unsent().unwrap(), [kept.clone()]);
+        assert_eq!(sidecar.unsent().unwrap(), std::slice::from_ref(&kept));
         sidecar.keep_unsent(&[kept.clone(), Unsent { request_id: "2".into(), ..kept }]).unwrap();
         assert_eq!(sidecar.unsent().unwrap().len(), 2);
     }
