@@ -1,7 +1,7 @@
 //! `submit`: what changed, the letter it will get, then the server's findings. Without network it is kept, and sent by the
 //! next submit.
 
-use super::{Common, designs, online, remarks};
+use super::{Common, designs, online, remarks, withheld};
 use crate::args::SubmitArgs;
 use crate::compare::{self, Changes};
 use crate::connect::{self, Server, request_id};
@@ -176,7 +176,9 @@ fn send(
     let revision = online::needed(answer.revision, "revision")?;
     remember(sidecar, &submission, &revision.letter)?;
     sidecar.keep_unsent(&[])?;
+    sidecar.keep_withheld(answer.figures_withheld)?;
     let findings = match answer.findings {
+        None if answer.figures_withheld => return withheld::submitted(common, io, &revision, answer.unchanged),
         Some(findings) => online::findings(findings)?,
         None => wait_for_findings(io, server, &submission, &revision.letter)?,
     };
@@ -319,7 +321,7 @@ fn show_what_came_between(
     let wire = online::needed(answer.comparison, "comparison")?;
     let (from, to) = (wire.from_letter.clone(), wire.to_letter.clone());
     let (changes, effect) = designs::comparison(wire);
-    let sheet = compare_screen::comparison(&from, &to, &changes, &effect, io.width);
+    let sheet = compare_screen::comparison(&from, &to, &changes, effect.as_ref(), io.width);
     io.show(&sheet)
 }
 
