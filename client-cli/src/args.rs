@@ -254,6 +254,9 @@ pub struct SubmitArgs {
     /// Letter of the revision you had before you; without it the one this folder remembers
     #[arg(long, value_name = "LETTER")]
     pub worked_from: Option<String>,
+    /// Remove what was kept while the server could not be reached, and send nothing
+    #[arg(long, conflicts_with_all = ["note", "worked_from", "group"])]
+    pub drop_kept: bool,
 }
 
 /// Arguments of `compare`.

@@ -57,6 +57,7 @@ impl Changes {
 
 /// Compares two designs.
 pub fn compare(before: &Design, after: &Design) -> Changes {
+    let measured = list_changes(&to_be_measured(before), &to_be_measured(after));
     let (before, after) = (to_value(before), to_value(after));
     let lists = [
         ("member", "members", "tag"),
@@ -73,6 +74,7 @@ pub fn compare(before: &Design, after: &Design) -> Changes {
         let items = list_changes(&named(&before[list], key), &named(&after[list], key));
         changes.items.push((name.to_owned(), items));
     }
+    changes.items.push(("to be measured".to_owned(), measured));
     for field in ["name", "title"] {
         changes.whole.extend(field_change(field, &before[field], &after[field]));
     }
@@ -103,6 +105,11 @@ fn named(list: &Value, key: &str) -> Vec<(String, Value)> {
         found.push((name, item.clone()));
     }
     found
+}
+
+/// What is to be measured, by tag and text: another text is another thing.
+fn to_be_measured(design: &Design) -> Vec<(String, Value)> {
+    design.to_be_measured.iter().map(|item| (item.name(), Value::Null)).collect()
 }
 
 /// The tag of a joint or anchor, given or made of what it joins.
@@ -206,5 +213,21 @@ mod tests {
         assert_eq!((stock.field.as_str(), stock.before.as_str(), stock.after.as_str()), ("stock", "38x63", "45x70"));
         assert_eq!(changes.whole[0].field, "title");
         assert!(compare(&before, &before).is_empty());
+    }
+
+    #[test]
+    fn what_is_measured_by_now_is_gone() {
+        let open =
+            |tag: &str, what: &str| battenboard_engine::design::ToBeMeasured { tag: tag.into(), what: what.into() };
+        let mut before = samples::design();
+        before.to_be_measured = vec![open("B3", "wall to wheel arch"), open("", "floor")];
+        let mut after = samples::design();
+        after.to_be_measured = vec![open("", "floor"), open("vehicle", "height inside")];
+        let changes = compare(&before, &after);
+        let (name, items) = changes.items.last().unwrap();
+        assert_eq!(name, "to be measured");
+        let told: Vec<(&str, ChangeKind)> = items.iter().map(|item| (item.tag.as_str(), item.kind)).collect();
+        assert_eq!(told, [("vehicle: height inside", ChangeKind::Added), ("B3: wall to wheel arch", ChangeKind::Gone)]);
+        assert!(compare(&after, &after).is_empty());
     }
 }

@@ -372,7 +372,10 @@ fn endpoint(url: &str, pinned: Option<Arc<Pinned>>) -> Result<Endpoint, ClientEr
 const ADDRESS_HINT: &str = "an address looks like http://localhost:7313 or https://boards.example:7313";
 
 /// An address as it is kept: a scheme, no slash at the end.
-fn address(url: &str) -> Result<String, ClientError> {
+///
+/// # Errors
+/// [`ClientError::Usage`] for an address that is none.
+pub fn address(url: &str) -> Result<String, ClientError> {
     let trimmed = url.trim().trim_end_matches('/');
     let rest = trimmed.strip_prefix("http://").or_else(|| trimmed.strip_prefix("https://"));
     match rest {

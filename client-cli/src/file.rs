@@ -137,12 +137,25 @@ fn replace(path: &Path, text: &str, private: bool) -> Result<(), ClientError> {
         }
         file.write_all(text.as_bytes())?;
         file.sync_all()?;
-        std::fs::rename(&neighbour, path)
+        std::fs::rename(&neighbour, path)?;
+        sync_folder(path)
     })();
     if written.is_err() {
         let _ = std::fs::remove_file(&neighbour);
     }
     written.map_err(fault)
+}
+
+/// The new name is on disk too, so that a power cut does not bring the old one back.
+#[cfg(unix)]
+fn sync_folder(path: &Path) -> std::io::Result<()> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    std::fs::File::open(folder)?.sync_all()
+}
+
+#[cfg(not(unix))]
+fn sync_folder(_: &Path) -> std::io::Result<()> {
+    Ok(())
 }
 
 #[cfg(test)]

@@ -61,6 +61,19 @@ pub struct Unsent {
     pub worked_from: String,
     /// Recognised by the server if it came through after all.
     pub request_id: String,
+    /// Letter that someone else submitted first, once the server has said so.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub behind: String,
+    /// True where a later submission took its place: it is not sent any more, and kept until it is dropped.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub gave_way: bool,
+}
+
+impl Unsent {
+    /// True where it is still to be sent.
+    pub fn waits(&self) -> bool {
+        !self.gave_way
+    }
 }
 
 /// The folder's memory of one design file.
@@ -217,5 +230,31 @@ mod tests {
         assert_eq!(b.home().unwrap(), None);
         b.keep_unsent(&[]).unwrap();
         assert!(b.unsent().unwrap().is_empty());
+    }
+
+    /// What a kill leaves in the middle of writing: a part of the new text under a name of its own.
+    #[test]
+    fn half_of_a_new_file_does_not_touch_the_old_one() {
+        let folder = tempfile::tempdir().unwrap();
+        let sidecar = Sidecar::of(&folder.path().join("frame.toml"));
+        let kept = Unsent {
+            kept_us: 1,
+            server: "http://localhost:1".into(),
+            group: "saltmarsh".into(),
+            design: "curlew-platform".into(),
+            text: "format = 1\n".into(),
+            note: String::new(),
+            worked_from: "A".into(),
+            request_id: "1".into(),
+            behind: String::new(),
+            gave_way: false,
+        };
+        sidecar.keep_unsent(std::slice::from_ref(&kept)).unwrap();
+        let path = folder.path().join(".batten/unsent/frame.json");
+        let whole = std::fs::read_to_string(&path).unwrap();
+        std::fs::write(path.with_file_name(".frame.json.4711.new"), &whole[..whole.len() / 2]).unwrap();
+        assert_eq!(sidecar.unsent().unwrap(), std::slice::from_ref(&kept));
+        sidecar.keep_unsent(&[kept.clone(), Unsent { request_id: "2".into(), ..kept }]).unwrap();
+        assert_eq!(sidecar.unsent().unwrap().len(), 2);
     }
 }

@@ -32,6 +32,8 @@ mod join;
 mod kill;
 #[path = "it/news.rs"]
 mod news;
+#[path = "it/offline.rs"]
+mod offline;
 #[path = "it/outages.rs"]
 mod outages;
 #[path = "it/recovery.rs"]

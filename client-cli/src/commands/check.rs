@@ -7,7 +7,8 @@ use crate::exit::Exit;
 use crate::file::{self, Loaded};
 use crate::io::Io;
 use crate::output::sheet::Sheet;
-use crate::output::{before_after, check_screen, drawing, table_screen};
+use crate::output::{before_after, check_screen, drawing, remarks_screen, table_screen, times, words};
+use crate::sidecar::Sidecar;
 use battenboard_engine::findings::Findings;
 use battenboard_engine::{Ask, check};
 use std::path::Path;
@@ -31,7 +32,7 @@ pub fn run(common: &Common, args: &CheckArgs, io: &mut Io<'_>) -> Result<Exit, C
     if common.json {
         io.json(&findings)?;
     } else {
-        let sheet = screen(args, &loaded, &findings, io.width);
+        let sheet = screen(args, &loaded, &findings, io);
         io.show(&sheet)?;
     }
     Ok(findings.verdict.into())
@@ -42,7 +43,9 @@ pub fn findings(loaded: &Loaded, ask: Ask) -> Result<Findings, ClientError> {
     Ok(check(&loaded.frame, ask, &|| false)?)
 }
 
-fn screen(args: &CheckArgs, loaded: &Loaded, findings: &Findings, width: usize) -> Sheet {
+fn screen(args: &CheckArgs, loaded: &Loaded, findings: &Findings, io: &Io<'_>) -> Sheet {
+    let width = io.width;
+    let said = said_last(loaded, (io.now)());
     let mut sheet = Sheet::new(width);
     if args.picture {
         sheet.append(0, &drawing::drawing(&loaded.design, width));
@@ -51,10 +54,30 @@ fn screen(args: &CheckArgs, loaded: &Loaded, findings: &Findings, width: usize) 
     let main = if args.table {
         table_screen::full(&loaded.design, findings, width)
     } else {
-        check_screen::first_screen(&loaded.design, findings, width)
+        check_screen::first_screen_with(&loaded.design, findings, width, said.as_deref())
     };
     sheet.append(0, &main);
+    if let Some(said) = said.filter(|_| args.table) {
+        sheet.blank();
+        sheet.paragraph(&said);
+    }
     sheet
+}
+
+/// What the server last said of it and the people there, with its age, without asking. A memory that can't be read is no
+/// reason to withhold a check.
+fn said_last(loaded: &Loaded, now: jiff::Timestamp) -> Option<String> {
+    let sidecar = Sidecar::of(&loaded.path);
+    let findings = sidecar.findings().ok().flatten().map(|kept| {
+        let verdict = words::verdict_word(kept.findings.verdict);
+        format!("The server on revision {}: {verdict} ({}).", kept.letter, times::ago(kept.kept_us, now))
+    });
+    let remarks = sidecar.remarks().ok().flatten().filter(|kept| !kept.remarks.is_empty()).map(|kept| {
+        let count = words::sentence(&remarks_screen::count(&kept.remarks));
+        format!("{count} ({}).", times::ago(kept.kept_us, now))
+    });
+    let said: Vec<String> = findings.into_iter().chain(remarks).collect();
+    (!said.is_empty()).then(|| said.join(" "))
 }
 
 /// Checks again on each save until `wait` says that nobody waits any more.
@@ -108,7 +131,7 @@ fn once(
             } else {
                 let mut sheet = io.sheet();
                 sheet.line(format!("-- {} at {clock}, {took} ms", loaded.shown));
-                sheet.append(0, &screen(args, &loaded, &found, io.width));
+                sheet.append(0, &screen(args, &loaded, &found, io));
                 if let Some(before) = before.as_ref() {
                     sheet.append(0, &before_after::changes(before, &found, io.width));
                 }

@@ -275,6 +275,7 @@ pub fn comparison(wire: v1::Comparison) -> (Changes, Option<Effect>) {
         mass_after_kg,
         utilisations,
         figures_withheld,
+        to_be_measured,
     } = wire;
     let named = [
         ("member", members),
@@ -285,6 +286,7 @@ pub fn comparison(wire: v1::Comparison) -> (Changes, Option<Effect>) {
         ("stowage", stowage),
         ("people", people),
         ("load", loads),
+        ("to be measured", to_be_measured),
     ];
     let changes = Changes {
         items: named

@@ -28,8 +28,8 @@ pub fn run(common: &Common, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     if common.json {
         io.json(&serde_json::json!({
             "file": loaded.shown, "design": loaded.design.name, "verdict": verdict,
-            "figures_withheld": memory.withheld,
-            "home": memory.home, "changed": memory.changed(), "unsent_count": memory.unsent.len(),
+            "figures_withheld": memory.withheld, "home": memory.home, "changed": memory.changed(),
+            "unsent_count": memory.waiting().count(), "gave_way_count": memory.gave_way(),
             "remarks": memory.remarks.as_ref().map(|kept| &kept.remarks),
             "next": next_step(&memory, findings.as_ref()),
         }))?;
@@ -73,8 +73,18 @@ impl Memory {
         self.changes.as_ref().map(|changes| !changes.is_empty())
     }
 
+    /// Kept submissions that are still to be sent, oldest first.
+    fn waiting(&self) -> impl DoubleEndedIterator<Item = &Unsent> {
+        self.unsent.iter().filter(|item| item.waits())
+    }
+
+    /// How many others are kept.
+    fn gave_way(&self) -> usize {
+        self.unsent.len() - self.waiting().count()
+    }
+
     /// The oldest remark in that state that is (or is not) one's own.
-    fn waiting(&self, state: RemarkState, own: bool) -> Option<&Remark> {
+    fn remark(&self, state: RemarkState, own: bool) -> Option<&Remark> {
         let kept = self.remarks.iter().flat_map(|kept| &kept.remarks);
         let mine = |remark: &&Remark| self.account.as_ref() == Some(&remark.author);
         kept.filter(|remark| remark.state == state && mine(remark) == own).min_by_key(|remark| remark.number)
@@ -128,13 +138,7 @@ fn screen(io: &Io<'_>, loaded: &Loaded, findings: Option<&Findings>, memory: &Me
             times::ago(kept.kept_us, now)
         ));
     }
-    if let Some(last) = memory.unsent.last() {
-        let count = match memory.unsent.len() {
-            1 => "A submission waits".to_owned(),
-            count => format!("{count} submissions wait"),
-        };
-        sheet.paragraph(&format!("{count} to be sent, kept {}.", times::ago(last.kept_us, now)));
-    }
+    unsent(&mut sheet, loaded, memory, now);
     if let Some(kept) = &memory.remarks {
         let age = times::ago(kept.kept_us, now);
         sheet.paragraph(&format!("{} ({age}).", words::sentence(&remarks_screen::count(&kept.remarks))));
@@ -143,14 +147,38 @@ fn screen(io: &Io<'_>, loaded: &Loaded, findings: Option<&Findings>, memory: &Me
     sheet
 }
 
+fn unsent(sheet: &mut Sheet, loaded: &Loaded, memory: &Memory, now: jiff::Timestamp) {
+    if let Some(last) = memory.waiting().next_back() {
+        let count = match memory.waiting().count() {
+            1 => "A submission waits".to_owned(),
+            count => format!("{count} submissions wait"),
+        };
+        let since = if last.text == loaded.text { "" } else { "; the file has changed since" };
+        sheet.paragraph(&format!("{count} to be sent, kept {}{since}.", times::ago(last.kept_us, now)));
+    }
+    if let Some(behind) = memory.waiting().find(|item| !item.behind.is_empty()) {
+        sheet.paragraph(&format!("It is not taken: someone else submitted revision {} first.", behind.behind));
+    }
+    match memory.gave_way() {
+        0 => {}
+        1 => sheet.paragraph("One kept submission gave way to a later one (batten submit --drop-kept)."),
+        count => {
+            sheet.paragraph(&format!("{count} kept submissions gave way to a later one (batten submit --drop-kept)."))
+        }
+    }
+}
+
 fn next_step(memory: &Memory, findings: Option<&Findings>) -> String {
-    if !memory.unsent.is_empty() {
+    if let Some(Unsent { behind, worked_from, .. }) = memory.waiting().find(|item| !item.behind.is_empty()) {
+        return submit::go_on(worked_from, behind);
+    }
+    if memory.waiting().next().is_some() {
         return "batten submit sends what was kept".into();
     }
-    if let Some(open) = memory.waiting(RemarkState::Open, false) {
+    if let Some(open) = memory.remark(RemarkState::Open, false) {
         return format!("batten answer {} TEXT; batten remarks shows what was said", open.number);
     }
-    if let Some(answered) = memory.waiting(RemarkState::Answered, true) {
+    if let Some(answered) = memory.remark(RemarkState::Answered, true) {
         let number = answered.number;
         return format!("your remark {number} is answered: batten clear {number}, or batten raise-again {number} TEXT");
     }

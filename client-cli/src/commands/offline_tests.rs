@@ -217,6 +217,38 @@ fn a_submission_without_network_is_kept_once() {
 }
 
 #[test]
+fn what_is_kept_stays_as_it_was_whatever_becomes_of_the_file() {
+    let desk = Desk::with_platform();
+    let args = ["submit", "--server", "http://127.0.0.1:1/", "--note", "first"];
+    let screen = desk.types(&args);
+    assert_eq!((screen.exit, screen.stdout.as_str()), (Exit::Server, ""), "{}", screen.stderr);
+    let before = desk.read("frame.toml");
+    desk.write("frame.toml", &before.replace("A berth platform", "Another berth platform"));
+    let here = desk.types(&[]).stdout.replace('\n', " ");
+    assert!(here.contains("kept just now; the file has changed since."), "{here}");
+    let kept: Vec<crate::sidecar::Unsent> = serde_json::from_str(&desk.read(".batten/unsent/frame.json")).unwrap();
+    assert_eq!((kept[0].text.as_str(), kept[0].note.as_str()), (before.as_str(), "first"));
+    // Neither a group nor a slash at the end of the address makes it another one.
+    assert_eq!((kept[0].server.as_str(), kept[0].group.as_str()), ("http://127.0.0.1:1", ""));
+}
+
+#[test]
+fn what_is_kept_goes_only_when_it_is_said_so() {
+    let desk = Desk::with_platform();
+    for title in ["One", "Two"] {
+        desk.write("frame.toml", &super::start::usual_text().replace("A berth platform", title));
+        desk.types(&["submit", "--server", "http://127.0.0.1:1"]);
+    }
+    let screen = desk.types(&["submit", "--drop-kept"]);
+    assert_eq!((screen.exit, screen.stderr.as_str()), (Exit::Holds, ""));
+    let said = screen.stdout.replace('\u{a0}', " ");
+    assert_eq!(said, "Dropped: 2 submissions, kept just now and just now. Your file stays as it is.\n");
+    assert!(!desk.types(&[]).stdout.contains("to be sent"));
+    assert_eq!(desk.types(&["submit", "--drop-kept", "--json"]).stdout, "{\n  \"dropped\": []\n}\n");
+    assert_eq!(desk.types(&["submit", "--drop-kept", "--worked-from", "A"]).exit, Exit::Usage);
+}
+
+#[test]
 fn a_password_is_never_asked_of_nobody() {
     let screen = Desk::new().types(&["sign-in", "ines", "--server", "http://127.0.0.1:1"]);
     assert_eq!(screen.exit, Exit::Usage);

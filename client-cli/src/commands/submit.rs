@@ -1,6 +1,8 @@
 //! `submit`: what changed, the letter it will get, then the server's findings. Without network it is kept, and sent by the
 //! next submit.
 
+mod queue;
+
 use super::{Common, designs, online, remarks, withheld};
 use crate::args::SubmitArgs;
 use crate::compare::{self, Changes};
@@ -9,45 +11,49 @@ use crate::error::ClientError;
 use crate::exit::Exit;
 use crate::file::{self, Loaded};
 use crate::io::Io;
-use crate::output::{check_screen, compare_screen, standings};
+use crate::output::{check_screen, compare_screen, standings, times};
 use crate::remark::Remark;
 use crate::sidecar::{Home, KeptFindings, KeptRemarks, Sidecar, Unsent};
 use battenboard_engine::findings::Findings;
 use battenboard_proto::v1;
 use battenboard_proto::v1::finding_service_client::FindingServiceClient;
+use queue::{AtHand, Queue};
 
 pub fn run(common: &Common, args: SubmitArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
+    if args.drop_kept {
+        return queue::drop_kept(common, io);
+    }
     let loaded = file::load(io, common.file())?;
     let sidecar = Sidecar::of(&loaded.path);
     let home = sidecar.home()?;
-    let url = online::url(common, io, home.as_ref())?;
-    let mut server = match Server::connect(io, &url) {
-        Ok(server) => server,
+    let url = connect::address(&online::url(common, io, home.as_ref())?)?;
+    let mut queue = Queue::open(&sidecar)?;
+    let submission = submission(&loaded, &args, home.as_ref(), url, io);
+    let mut at_hand = queue.take_in(submission, args.worked_from.is_some())?;
+    let job = Job { common, args: &args, sidecar: &sidecar, loaded: &loaded };
+    match job.online(io, home.as_ref(), &mut queue, &mut at_hand) {
         Err(error @ ClientError::Unreachable { .. }) => {
-            let group = args.group.group.clone().or_else(|| home.as_ref().map(|home| home.group.clone()));
-            let Some(group) = group else { return Err(error) };
-            let submission = submission(&loaded, &args, home.as_ref(), url, group, io);
-            return keep(io, &sidecar, &submission, &error);
+            queue.is_kept(&at_hand)?;
+            queue::say_kept(common, io, &queue, &at_hand, &error)
         }
-        Err(error) => return Err(error),
-    };
-    let group = online::group(&mut server, &args.group, home.as_ref())?;
-    let mut submission = submission(&loaded, &args, home.as_ref(), server.url().to_owned(), group, io);
-    send_waiting(io, &mut server, &sidecar, args.worked_from.is_some(), &mut submission)?;
-    send(common, io, &mut server, &sidecar, &loaded, submission)
+        other => other,
+    }
 }
 
-/// What is to be sent.
-fn submission(
-    loaded: &Loaded,
-    args: &SubmitArgs,
-    home: Option<&Home>,
-    server: String,
-    group: String,
-    io: &Io<'_>,
-) -> Unsent {
+/// What one submit is about.
+struct Job<'a> {
+    common: &'a Common,
+    args: &'a SubmitArgs,
+    sidecar: &'a Sidecar,
+    loaded: &'a Loaded,
+}
+
+/// What is to be sent; the group is empty where only the server can tell it.
+fn submission(loaded: &Loaded, args: &SubmitArgs, home: Option<&Home>, server: String, io: &Io<'_>) -> Unsent {
     let design = loaded.design.name.clone();
-    let known = home.filter(|home| home.server == server && home.group == group && home.design == design);
+    let here = home.filter(|home| home.server == server);
+    let group = args.group.group.clone().or_else(|| here.map(|home| home.group.clone())).unwrap_or_default();
+    let known = here.filter(|home| home.group == group && home.design == design);
     let letter = args.worked_from.as_ref().map(|letter| letter.to_uppercase());
     Unsent {
         kept_us: (io.now)().as_microsecond(),
@@ -58,68 +64,193 @@ fn submission(
         note: args.note.clone().unwrap_or_default(),
         worked_from: letter.or_else(|| known.map(|home| home.letter.clone())).unwrap_or_default(),
         request_id: request_id(),
+        behind: String::new(),
+        gave_way: false,
     }
 }
 
-/// Most submissions that are kept for one design file; a builder offline for longer sends the rest as one.
-const MOST_KEPT: usize = 50;
-
-fn keep(io: &mut Io<'_>, sidecar: &Sidecar, submission: &Unsent, cause: &ClientError) -> Result<Exit, ClientError> {
-    let mut kept = sidecar.unsent()?;
-    // An earlier try of the very same may have come through: its id, kept, lets the server recognise it.
-    if !kept.last().is_some_and(|last| same(last, submission)) {
-        kept.truncate(MOST_KEPT - 1);
-        kept.push(submission.clone());
-        sidecar.keep_unsent(&kept)?;
-    }
-    io.note(&format!("batten: {cause}"));
-    io.note("The submission is kept in .batten/unsent; the next `batten submit` sends it. Nothing is lost.");
-    Ok(Exit::Server)
-}
-
-fn same(one: &Unsent, other: &Unsent) -> bool {
-    (&one.server, &one.group, &one.design, &one.text) == (&other.server, &other.group, &other.design, &other.text)
-}
-
-/// Sends what was kept, oldest first, each worked from the one before. The last of them may be what is at hand now: then
-/// that is sent under its id.
-fn send_waiting(
-    io: &mut Io<'_>,
-    server: &mut Server,
-    sidecar: &Sidecar,
-    letter_named: bool,
-    now: &mut Unsent,
-) -> Result<(), ClientError> {
-    let mut waiting = sidecar.unsent()?;
-    if waiting.is_empty() {
-        return Ok(());
-    }
-    let home = |item: &Unsent| (item.server.clone(), item.group.clone(), item.design.clone());
-    if letter_named || waiting.iter().any(|item| home(item) != home(now)) {
-        // Whoever names the letter he worked from has looked at what came between: the file at hand is his answer.
-        // It holds what was kept too, since all of it was written into the same file.
-        io.note("What was kept unsent gives way to the file as it is now.");
-        return sidecar.keep_unsent(&[]);
-    }
-    if waiting.last().is_some_and(|last| same(last, now))
-        && let Some(last) = waiting.pop()
-    {
-        *now = last;
-    }
-    while !waiting.is_empty() {
-        let first = waiting.remove(0);
-        let answer = submit(server, &first)?;
-        let letter = online::needed(answer.revision, "revision")?.letter;
-        io.note(&format!("What was kept is sent: it is revision {letter}."));
-        remember(sidecar, &first, &letter)?;
-        if let Some(next) = waiting.first_mut() {
-            next.worked_from.clone_from(&letter);
+impl Job<'_> {
+    /// Everything that needs the server; [`ClientError::Unreachable`] leaves the queue as it stands.
+    fn online(
+        &self,
+        io: &mut Io<'_>,
+        home: Option<&Home>,
+        queue: &mut Queue,
+        at_hand: &mut AtHand,
+    ) -> Result<Exit, ClientError> {
+        let mut server = match self.way_in(io, home, queue, at_hand) {
+            Ok(server) => server,
+            Err(error) => return self.refused(io, queue, &at_hand.submission.clone(), at_hand, error),
+        };
+        while let Some(kept) = queue.next_before(at_hand) {
+            if let Err(error) = self.send_kept(io, &mut server, queue, &kept, at_hand) {
+                return self.refused(io, queue, &kept, at_hand, error);
+            }
         }
-        now.worked_from = letter;
-        let rest: Vec<Unsent> = waiting.clone();
-        sidecar.keep_unsent(&rest)?;
+        for other in queue.elsewhere(server.url()) {
+            io.note(&format!("A submission kept for {other} waits still: batten submit --server {other}"));
+        }
+        let submission = at_hand.submission.clone();
+        let answer = self.announce(io, &mut server, at_hand).and_then(|()| self.submit(io, &mut server, &submission));
+        match answer {
+            Ok(answer) => self.done(io, &mut server, queue, &submission, answer),
+            Err(error) => self.refused(io, queue, &submission, at_hand, error),
+        }
     }
-    Ok(())
+
+    fn announce(&self, io: &mut Io<'_>, server: &mut Server, at_hand: &AtHand) -> Result<(), ClientError> {
+        let submission = &at_hand.submission;
+        if !at_hand.fresh {
+            let since = times::ago(submission.kept_us, (io.now)());
+            io.note(&format!(
+                "Sending what was kept {since}: a server that has it already makes no second letter of it."
+            ));
+        }
+        if self.common.json { Ok(()) } else { announce(io, server, self.sidecar, self.loaded, submission) }
+    }
+
+    /// Sends one; where someone else was first, shows what came between.
+    fn submit(
+        &self,
+        io: &mut Io<'_>,
+        server: &mut Server,
+        submission: &Unsent,
+    ) -> Result<v1::SubmitRevisionResponse, ClientError> {
+        let answer = submit(server, submission);
+        if matches!(answer, Err(ClientError::SomeoneElse { .. })) {
+            // Without it the refusal still says who was first and how to go on.
+            let _ = show_what_came_between(self.common, io, server, submission);
+        }
+        answer
+    }
+
+    /// Opens the way, and settles the group.
+    fn way_in(
+        &self,
+        io: &mut Io<'_>,
+        home: Option<&Home>,
+        queue: &mut Queue,
+        at_hand: &mut AtHand,
+    ) -> Result<Server, ClientError> {
+        let mut server = Server::connect(io, &at_hand.submission.server)?;
+        if queue.lacks_group(at_hand) {
+            let group = online::group(&mut server, &self.args.group, home)?;
+            queue.settle_group(at_hand, &group)?;
+        }
+        Ok(server)
+    }
+
+    /// Sends one that was kept before, as it was then.
+    fn send_kept(
+        &self,
+        io: &mut Io<'_>,
+        server: &mut Server,
+        queue: &mut Queue,
+        kept: &Unsent,
+        at_hand: &mut AtHand,
+    ) -> Result<(), ClientError> {
+        let since = times::ago(kept.kept_us, (io.now)());
+        let answer = self.submit(io, server, kept)?;
+        let letter = online::needed(answer.revision, "revision")?.letter;
+        let changed =
+            if kept.text == self.loaded.text { "" } else { " The file has changed since; it went as it was then." };
+        io.note(&format!("What was kept {since} is sent: it is revision {letter}.{changed}"));
+        remember(self.sidecar, kept, &letter)?;
+        queue.is_sent(kept, &letter, at_hand)
+    }
+
+    /// Where the server said no: what was kept before is kept still.
+    fn refused(
+        &self,
+        io: &mut Io<'_>,
+        queue: &mut Queue,
+        refused: &Unsent,
+        at_hand: &AtHand,
+        error: ClientError,
+    ) -> Result<Exit, ClientError> {
+        if matches!(error, ClientError::Unreachable { .. } | ClientError::PipeClosed) {
+            return Err(error);
+        }
+        queue.is_refused(refused, at_hand, &error)?;
+        if !at_hand.fresh || refused.request_id != at_hand.submission.request_id {
+            let since = times::ago(refused.kept_us, (io.now)());
+            io.note(&format!(
+                "What was kept {since} is not taken, for the reason below; it is kept still. batten submit --drop-kept removes it."
+            ));
+        }
+        Err(error)
+    }
+
+    /// The server has it: the folder remembers, and its findings are shown.
+    fn done(
+        &self,
+        io: &mut Io<'_>,
+        server: &mut Server,
+        queue: &mut Queue,
+        submission: &Unsent,
+        answer: v1::SubmitRevisionResponse,
+    ) -> Result<Exit, ClientError> {
+        let revision = online::needed(answer.revision, "revision")?;
+        remember(self.sidecar, submission, &revision.letter)?;
+        let gave_way = queue.is_done(submission)?;
+        if gave_way > 0 {
+            io.note(&format!(
+                "{gave_way} kept before gave way to revision {}; batten submit --drop-kept removes what is kept.",
+                revision.letter
+            ));
+        }
+        self.sidecar.keep_withheld(answer.figures_withheld)?;
+        let findings = match answer.findings {
+            Some(findings) => online::findings(findings)?,
+            None if answer.figures_withheld => {
+                return withheld::submitted(self.common, io, &revision, answer.unchanged);
+            }
+            None => match wait_for_findings(io, server, submission, &revision.letter) {
+                // The revision is there; only its findings are still to be read.
+                Err(ClientError::Unreachable { server, cause }) => {
+                    io.note(&format!(
+                        "Kept by the server as revision {}; its findings were not read.",
+                        revision.letter
+                    ));
+                    return self.without_findings(io, &ClientError::Unreachable { server, cause }, &revision);
+                }
+                other => other?,
+            },
+        };
+        let kept_us = (io.now)().as_microsecond();
+        let kept = KeptFindings { kept_us, letter: revision.letter.clone(), findings: findings.clone() };
+        self.sidecar.keep_findings(&kept)?;
+        let remarks = remarks_now(io, server, self.sidecar, submission);
+        if self.common.json {
+            io.json(&serde_json::json!({
+                "revision": designs::revision_json(&revision), "unchanged": answer.unchanged, "findings": findings,
+                "remarks": remarks,
+            }))?;
+        } else {
+            show(io, self.loaded, submission, &revision.letter, answer.unchanged, &findings)?;
+            let touched = remarks.and_then(|remarks| standings::touched(&remarks, &revision.letter));
+            if let Some(touched) = touched.filter(|_| !answer.unchanged) {
+                let mut sheet = io.sheet();
+                sheet.blank();
+                sheet.paragraph(&touched);
+                io.show(&sheet)?;
+            }
+        }
+        Ok(findings.verdict.into())
+    }
+
+    fn without_findings(
+        &self,
+        io: &mut Io<'_>,
+        cause: &ClientError,
+        revision: &v1::Revision,
+    ) -> Result<Exit, ClientError> {
+        if self.common.json {
+            io.json(&serde_json::json!({ "revision": designs::revision_json(revision), "findings": null }))?;
+        }
+        io.note(&format!("batten: {cause}"));
+        Ok(cause.exit())
+    }
 }
 
 fn submit(server: &mut Server, submission: &Unsent) -> Result<v1::SubmitRevisionResponse, ClientError> {
@@ -141,66 +272,21 @@ fn submit(server: &mut Server, submission: &Unsent) -> Result<v1::SubmitRevision
     })
 }
 
-fn someone_else(submission: &Unsent, latest: String, author: String) -> ClientError {
-    let worked_from = submission.worked_from.clone();
+/// What to do when `latest` came in after the letter one worked from.
+pub fn go_on(worked_from: &str, latest: &str) -> String {
     let look = if worked_from.is_empty() {
         format!("batten fetch-file {latest} fetches it")
     } else {
         format!("batten compare {worked_from} {latest} shows what changed")
     };
-    let next = format!("{look}; when yours takes it in: batten submit --worked-from {latest}");
-    let worked_from = if worked_from.is_empty() { "none".to_owned() } else { worked_from };
-    ClientError::SomeoneElse { latest, author, worked_from, next }
+    format!("{look}; when yours takes it in: batten submit --worked-from {latest}")
 }
 
-fn send(
-    common: &Common,
-    io: &mut Io<'_>,
-    server: &mut Server,
-    sidecar: &Sidecar,
-    loaded: &Loaded,
-    submission: Unsent,
-) -> Result<Exit, ClientError> {
-    if !common.json {
-        announce(io, server, sidecar, loaded, &submission)?;
-    }
-    let answer = match submit(server, &submission) {
-        Ok(answer) => answer,
-        Err(error @ ClientError::Unreachable { .. }) => return keep(io, sidecar, &submission, &error),
-        Err(error @ ClientError::SomeoneElse { .. }) => {
-            show_what_came_between(common, io, server, &submission)?;
-            return Err(error);
-        }
-        Err(error) => return Err(error),
-    };
-    let revision = online::needed(answer.revision, "revision")?;
-    remember(sidecar, &submission, &revision.letter)?;
-    sidecar.keep_unsent(&[])?;
-    sidecar.keep_withheld(answer.figures_withheld)?;
-    let findings = match answer.findings {
-        None if answer.figures_withheld => return withheld::submitted(common, io, &revision, answer.unchanged),
-        Some(findings) => online::findings(findings)?,
-        None => wait_for_findings(io, server, &submission, &revision.letter)?,
-    };
-    let kept_us = (io.now)().as_microsecond();
-    sidecar.keep_findings(&KeptFindings { kept_us, letter: revision.letter.clone(), findings: findings.clone() })?;
-    let remarks = remarks_now(io, server, sidecar, &submission);
-    if common.json {
-        io.json(&serde_json::json!({
-            "revision": designs::revision_json(&revision), "unchanged": answer.unchanged, "findings": findings,
-            "remarks": remarks,
-        }))?;
-    } else {
-        show(io, loaded, &submission, &revision.letter, answer.unchanged, &findings)?;
-        let touched = remarks.and_then(|remarks| standings::touched(&remarks, &revision.letter));
-        if let Some(touched) = touched.filter(|_| !answer.unchanged) {
-            let mut sheet = io.sheet();
-            sheet.blank();
-            sheet.paragraph(&touched);
-            io.show(&sheet)?;
-        }
-    }
-    Ok(findings.verdict.into())
+fn someone_else(submission: &Unsent, latest: String, author: String) -> ClientError {
+    let worked_from = submission.worked_from.clone();
+    let next = go_on(&worked_from, &latest);
+    let worked_from = if worked_from.is_empty() { "none".to_owned() } else { worked_from };
+    ClientError::SomeoneElse { latest, author, worked_from, next }
 }
 
 /// All remarks as they stand now, kept in the folder. The revision is submitted whatever becomes of this: without an

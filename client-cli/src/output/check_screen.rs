@@ -3,7 +3,9 @@
 use super::sheet::Sheet;
 use super::{faults, figures, places, whole, words};
 use battenboard_engine::design::Design;
-use battenboard_engine::findings::{Check, CheckKind, Findings, LoadState, Stability, Verdict};
+use battenboard_engine::findings::{
+    Assumption, AssumptionCode, Check, CheckKind, Findings, LoadState, Stability, Verdict,
+};
 
 /// Most lines of the first screen: 24 rows less the shell's own line.
 pub const MOST_LINES: usize = 23;
@@ -42,9 +44,14 @@ const FILLS: [Fill; 6] = [
 
 /// The first screen, at most [`MOST_LINES`] lines where the design's own words allow it.
 pub fn first_screen(design: &Design, findings: &Findings, width: usize) -> Sheet {
+    first_screen_with(design, findings, width, None)
+}
+
+/// The same with a line before the last, such as what the server said.
+pub fn first_screen_with(design: &Design, findings: &Findings, width: usize, also: Option<&str>) -> Sheet {
     let mut sheet = Sheet::new(width);
     for fill in FILLS {
-        sheet = build(design, findings, width, fill);
+        sheet = build(design, findings, width, fill, also);
         if sheet.len() <= MOST_LINES {
             break;
         }
@@ -52,7 +59,7 @@ pub fn first_screen(design: &Design, findings: &Findings, width: usize) -> Sheet
     sheet
 }
 
-fn build(design: &Design, findings: &Findings, width: usize, fill: Fill) -> Sheet {
+fn build(design: &Design, findings: &Findings, width: usize, fill: Fill, also: Option<&str>) -> Sheet {
     let mut sheet = Sheet::new(width);
     let gap = |sheet: &mut Sheet| {
         if fill.gaps {
@@ -76,13 +83,21 @@ fn build(design: &Design, findings: &Findings, width: usize, fill: Fill) -> Shee
     gap(&mut sheet);
     sheet.paragraph(&weight_sentence(findings));
     of_the_whole(&mut sheet, findings, fill.whole);
-    if !findings.assumptions.is_empty() {
-        sheet.hanging("Assumed: ", &assumed(findings));
+    let (open, assumptions): (Vec<&Assumption>, Vec<&Assumption>) =
+        findings.assumptions.iter().partition(|item| item.code == AssumptionCode::ToBeMeasured);
+    if !open.is_empty() {
+        sheet.hanging("To be measured: ", &to_be_measured(&open));
+    }
+    if !assumptions.is_empty() {
+        sheet.hanging("Assumed: ", &assumed(&assumptions));
     }
     if let Some(line) = not_checked_line(findings) {
         sheet.hanging("Not checked: ", &line);
     }
     sheet.paragraph(words::SAFETY);
+    if let Some(also) = also {
+        sheet.paragraph(also);
+    }
     sheet.hanging("Next: ", &next_command(findings));
     sheet
 }
@@ -284,11 +299,31 @@ fn payload(left_kg: f64) -> String {
 }
 
 /// The three assumptions that matter most, and how many more there are.
-fn assumed(findings: &Findings) -> String {
-    let shown: Vec<String> = findings.assumptions.iter().take(3).map(words::assumption).collect();
-    let rest = findings.assumptions.len() - shown.len();
+fn assumed(assumptions: &[&Assumption]) -> String {
+    let shown: Vec<String> = assumptions.iter().take(3).map(|item| words::assumption(item)).collect();
+    let rest = assumptions.len() - shown.len();
     let more = if rest > 0 { format!(", {rest} more (--table)") } else { String::new() };
     format!("{}{more}.", shown.join(", "))
+}
+
+/// Longest thing to be measured on the first screen, characters; the table has it in full.
+const LONGEST_OPEN: usize = 60;
+
+/// The first two things that are still to be measured, and how many more there are.
+fn to_be_measured(open: &[&Assumption]) -> String {
+    let shown: Vec<String> =
+        open.iter().take(2).map(|item| shortened(&words::to_be_measured(&item.about), LONGEST_OPEN)).collect();
+    let rest = open.len() - shown.len();
+    let more = if rest > 0 { format!("; {rest} more (--table)") } else { String::new() };
+    format!("{}{more}.", shown.join("; "))
+}
+
+/// A text with its end left out where it is longer than so many characters.
+fn shortened(text: &str, most: usize) -> String {
+    match text.char_indices().nth(most) {
+        Some((end, _)) => format!("{} ...", text[..end].trim_end()),
+        None => text.to_owned(),
+    }
 }
 
 /// What is not checked, each thing once, in one line.

@@ -89,3 +89,26 @@ fn what_can_nearly_move_is_said_before_the_figures() {
     }];
     assert_screen("nearly_moves", &screen(&findings));
 }
+
+fn open(tag: &str, what: &str) -> Assumption {
+    Assumption { code: AssumptionCode::ToBeMeasured, about: vec![tag.into(), what.into()], value: None }
+}
+
+#[test]
+fn what_is_still_to_be_measured_comes_before_what_is_assumed() {
+    let mut findings = samples::holding();
+    findings.assumptions.splice(
+        0..0,
+        [open("B3", "wall to wheel arch"), open("", "how thick the floor will be"), open("vehicle", "height inside")],
+    );
+    assert_screen("to_be_measured", &screen(&findings));
+}
+
+#[test]
+fn long_words_of_what_is_to_be_measured_leave_room_for_the_rest() {
+    let mut findings = samples::short();
+    findings.assumptions.splice(0..0, [open("B3", &"wall to arch ".repeat(15)), open("RL", &"ü".repeat(100))]);
+    let text = screen(&findings).to_string().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("To be measured: B3, wall to arch wall") && text.contains(" ...; RL, üüü"), "{text}");
+    assert!(text.contains("Assumed: 45x70 C16"), "{text}");
+}

@@ -71,9 +71,8 @@ pub fn count(list: &[Remark]) -> String {
     let of = |state| list.iter().filter(|remark| remark.state == state).count();
     let parts: Vec<String> = [RemarkState::Open, RemarkState::Answered, RemarkState::Cleared, RemarkState::SetAside]
         .into_iter()
-        .map(|known| (known, state(known)))
-        .filter(|(state, _)| of(*state) > 0)
-        .map(|(state, name)| format!("{} {name}", of(state)))
+        .filter(|one| of(*one) > 0)
+        .map(|one| format!("{} {}", of(one), state(one)))
         .collect();
     match list.len() {
         0 => "no remarks".into(),

@@ -4,7 +4,7 @@ use super::columns::{Side, table};
 use super::load_path::{LoadPath, first_greatest, load_path};
 use super::sheet::Sheet;
 use super::{figures, places, whole, whole_screen, words};
-use battenboard_engine::design::{DeckSurface, Design, Posture, anchor_tags};
+use battenboard_engine::design::{DeckSurface, Design, Posture, anchor_tags, depends_on};
 use battenboard_engine::findings::{
     Assumption, AssumptionCode, Check, CheckKind, Combination, Findings, LimitState, PointForces, StateResults,
 };
@@ -312,9 +312,14 @@ fn size(point: &PointForces) -> f64 {
 fn assumed(sheet: &mut Sheet, design: &Design, findings: &Findings, tag: &str) {
     let stock = places::member(design, tag).map_or("", |member| member.stock.as_str());
     let mut label = "Assumed: ";
+    let waits = waits_for(design, tag);
     for item in findings.assumptions.iter().filter(|item| matters_to_one(item.code)) {
         // Only what is about this one; a general assumption is about everything.
-        let about: Vec<String> = item.about.iter().filter(|name| is_about(name, tag, stock)).cloned().collect();
+        let about: Vec<String> = match item.code {
+            AssumptionCode::ToBeMeasured if waits.contains(&item.about) => item.about.clone(),
+            AssumptionCode::ToBeMeasured => Vec::new(),
+            _ => item.about.iter().filter(|name| is_about(name, tag, stock)).cloned().collect(),
+        };
         if about.is_empty() && !item.about.is_empty() {
             continue;
         }
@@ -323,6 +328,15 @@ fn assumed(sheet: &mut Sheet, design: &Design, findings: &Findings, tag: &str) {
         sheet.hanging(label, &text);
         label = "         ";
     }
+}
+
+/// What is to be measured before this member, deck, joint or anchor is known, as the assumptions say it: tag and text.
+fn waits_for(design: &Design, tag: &str) -> Vec<Vec<String>> {
+    let waits = depends_on(design);
+    let named = design.to_be_measured.iter().enumerate().filter(|(index, item)| {
+        waits.get(tag).is_some_and(|entries| entries.contains(index)) || item.tag == tag || item.tag.is_empty()
+    });
+    named.map(|(_, item)| vec![item.tag.clone(), item.what.clone()]).collect()
 }
 
 /// Whether a name of an assumption (a tag, a stock, a stock with its class) is about this tag.

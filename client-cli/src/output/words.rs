@@ -207,6 +207,7 @@ pub fn assumption(assumption: &Assumption) -> String {
     let Assumption { code, about, value } = assumption;
     let number = value.unwrap_or(f64::NAN);
     match code {
+        AssumptionCode::ToBeMeasured => format!("still to be measured: {}", to_be_measured(about)),
         AssumptionCode::GradeAssumed => format!("{} (not stamped)", list(about, 2)),
         AssumptionCode::PersonMass => format!("{} a person", figures::kilograms(number)),
         AssumptionCode::JointsIdeal => "joints hold as drawn".into(),
@@ -239,9 +240,18 @@ pub fn assumption(assumption: &Assumption) -> String {
     }
 }
 
+/// `B3, wall to wheel arch`: what an assumption of that kind is about; of the whole only what.
+pub fn to_be_measured(about: &[String]) -> String {
+    match about {
+        [tag, what] if tag.is_empty() => what.clone(),
+        about => about.join(", "),
+    }
+}
+
 /// Why an assumption matters or how to be rid of it, one sentence.
 pub fn assumption_advice(code: AssumptionCode) -> &'static str {
     match code {
+        AssumptionCode::ToBeMeasured => "nothing that hangs on it can be issued for cutting",
         AssumptionCode::GradeAssumed => "look for the stamp, then write grade = \"stamped\" into its stock",
         AssumptionCode::PersonMass => "write person under [check], or mass into an entry of people",
         AssumptionCode::JointsIdeal => "screws and bolts are not reckoned yet; see that each joint can do it",

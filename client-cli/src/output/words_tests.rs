@@ -44,3 +44,13 @@ fn a_push_nobody_feels_is_said_to_be_bending() {
     assert_eq!((bent.kind, bent.at_mm, bent.utilisation), (CheckKind::Bending, 640.0, 0.92));
     assert_eq!(felt(&checks[2], &checks), checks[2], "a post that carries does buckle");
 }
+
+#[test]
+fn what_is_to_be_measured_is_said_with_its_tag() {
+    let said = |tag: &str| {
+        let about = tags(&[tag, "wall to wheel arch"]);
+        assumption(&Assumption { code: AssumptionCode::ToBeMeasured, about, value: None })
+    };
+    assert_eq!(said("B3"), "still to be measured: B3, wall to wheel arch");
+    assert_eq!(said(""), "still to be measured: wall to wheel arch");
+}

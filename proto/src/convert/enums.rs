@@ -88,7 +88,7 @@ same_variants! {
     }
     LoadState { Empty, Touring }
     AssumptionCode {
-        GradeAssumed, PersonMass, JointsIdeal, AnchorsIdeal, ServiceClass, SmallPiece, PeopleGiven, ShortTerm,
+        ToBeMeasured, GradeAssumed, PersonMass, JointsIdeal, AnchorsIdeal, ServiceClass, SmallPiece, PeopleGiven, ShortTerm,
         ColumnPinned, ColumnHeld, DeckOneWay, FixingsShare, FactorChanged, SpinSetAside, FromMemory,
         ColumnByFrame, NotColumnCritical, SecondOrder, LateralHolds, ContactLength, MixedCreep, TravelAcceleration,
         NoDiaphragm, SharingFactor, MattressThickness, UngradedPiece, MetalElastic, MetalUnwelded, MetalProfile,

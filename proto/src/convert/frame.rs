@@ -5,14 +5,29 @@ use super::{
     path::Path,
 };
 use crate::v1;
-use battenboard_engine::design::{Design, Face, Hole, Inside, Member, Notch, Seat, Settings, Vehicle, Violation};
+use battenboard_engine::design::{
+    Design, Face, Hole, Inside, Member, Notch, Seat, Settings, ToBeMeasured, Vehicle, Violation,
+};
 
 impl OnWire for Design {
     type Wire = v1::Frame;
 
     fn to_wire(&self) -> v1::Frame {
-        let Self { name, title, vehicle, stock, members, joints, anchors, decks, stowage, people, loads, settings } =
-            self;
+        let Self {
+            name,
+            title,
+            vehicle,
+            stock,
+            members,
+            joints,
+            anchors,
+            decks,
+            stowage,
+            people,
+            loads,
+            settings,
+            to_be_measured,
+        } = self;
         v1::Frame {
             name: name.clone(),
             title: title.clone(),
@@ -26,6 +41,7 @@ impl OnWire for Design {
             people: list_to_wire(people),
             loads: list_to_wire(loads),
             settings: Some(settings.to_wire()),
+            to_be_measured: list_to_wire(to_be_measured),
         }
     }
 
@@ -43,6 +59,7 @@ impl OnWire for Design {
             people,
             loads,
             settings,
+            to_be_measured,
         } = wire;
         let vehicle = required(vehicle, &at.field("vehicle"), faults);
         let stock = list(stock, &at.field("stock"), faults);
@@ -54,6 +71,7 @@ impl OnWire for Design {
         let people = list(people, &at.field("people"), faults);
         let loads = list(loads, &at.field("loads"), faults);
         let settings: Option<Option<Settings>> = optional(settings, &at.field("settings"), faults);
+        let to_be_measured = list(to_be_measured, &at.field("to_be_measured"), faults);
         Some(Self {
             name,
             title,
@@ -67,6 +85,7 @@ impl OnWire for Design {
             people: people?,
             loads: loads?,
             settings: settings?.unwrap_or_default(),
+            to_be_measured: to_be_measured?,
         })
     }
 }
@@ -266,6 +285,20 @@ impl OnWire for Hole {
     fn from_wire(wire: v1::Hole, _at: &Path<'_>, _faults: &mut Vec<Violation>) -> Option<Self> {
         let v1::Hole { at_mm, diameter_mm, through_depth, off_mm } = wire;
         Some(Self { at_mm, diameter_mm, through_depth, off_mm })
+    }
+}
+
+impl OnWire for ToBeMeasured {
+    type Wire = v1::ToBeMeasured;
+
+    fn to_wire(&self) -> v1::ToBeMeasured {
+        let Self { tag, what } = self;
+        v1::ToBeMeasured { tag: tag.clone(), what: what.clone() }
+    }
+
+    fn from_wire(wire: v1::ToBeMeasured, _at: &Path<'_>, _faults: &mut Vec<Violation>) -> Option<Self> {
+        let v1::ToBeMeasured { tag, what } = wire;
+        Some(Self { tag, what })
     }
 }
 

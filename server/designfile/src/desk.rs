@@ -57,6 +57,11 @@ impl<'t> Desk<'t> {
         self.drafts.len() < SUGGESTED
     }
 
+    /// How many mistakes were said so far.
+    pub(crate) fn count(&self) -> usize {
+        self.drafts.len() + self.more
+    }
+
     pub(crate) fn is_clean(&self) -> bool {
         self.drafts.is_empty()
     }

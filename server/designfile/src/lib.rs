@@ -30,6 +30,7 @@ mod stock;
 mod syntax;
 mod tags;
 mod template;
+mod to_be_measured;
 pub mod unit;
 mod value;
 mod vehicle;
@@ -61,5 +62,7 @@ pub const LOAD_LIMIT: usize = 256;
 pub const STOCK_LIMIT: usize = 64;
 /// Most decks.
 pub const DECK_LIMIT: usize = 64;
+/// Most things that are still to be measured, rows written out.
+pub const TO_BE_MEASURED_LIMIT: usize = battenboard_engine::design::TO_BE_MEASURED_MAX;
 /// Most mistakes that are told; one more entry then says how many are left.
 pub const MISTAKE_LIMIT: usize = 50;

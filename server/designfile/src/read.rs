@@ -5,13 +5,25 @@ use crate::fields::Fields;
 use crate::mistake::Mistake;
 use crate::places::Places;
 use crate::tags::Tags;
-use crate::{anchors, decks, joints, loads, members, people, scan, settings, stock, syntax, vehicle};
+use crate::{anchors, decks, joints, loads, members, people, scan, settings, stock, syntax, to_be_measured, vehicle};
 use battenboard_engine::design::{Design, Frame};
 use toml::de::DeTable;
 
-const ROOT: [&str; 13] = [
-    "format", "name", "title", "vehicle", "stock", "members", "joints", "anchors", "decks", "stowage", "people",
-    "loads", "check",
+const ROOT: [&str; 14] = [
+    "format",
+    "name",
+    "title",
+    "vehicle",
+    "stock",
+    "members",
+    "joints",
+    "anchors",
+    "decks",
+    "stowage",
+    "people",
+    "loads",
+    "check",
+    "to_be_measured",
 ];
 
 /// The format this reader knows.
@@ -83,8 +95,11 @@ fn design(desk: &mut Desk<'_>, document: &DeTable<'_>, mut places: Places) -> Op
     let vehicle = vehicle::read(desk, &root);
     let (stock, shelf) = stock::read(desk, &root);
     let member_origins = members::read(desk, &root, &shelf, &mut tags);
+    let said = desk.count();
     let (joints, joint_origins) = joints::read(desk, &root, &mut tags);
     let (anchors, anchor_origins) = anchors::read(desk, &root, &mut tags);
+    // A joint or anchor with a mistake may be the one that is named.
+    let all_joined = desk.count() == said;
     let (decks, deck_origins) = decks::read(desk, &root, &shelf, &mut tags);
     let (stowage, stowage_origins) = people::stowage(desk, &root, &tags);
     let (people, people_origins) = people::people(desk, &root, &tags, &decks);
@@ -97,9 +112,26 @@ fn design(desk: &mut Desk<'_>, document: &DeTable<'_>, mut places: Places) -> Op
     places.set_origins("stowage", stowage_origins);
     places.set_origins("people", people_origins);
     places.set_origins("loads", load_origins);
+    let complete = all_joined && tags.complete && shelf.is_complete();
     let members = tags.members;
-    let design =
-        Design { name, title, vehicle, stock, members, joints, anchors, decks, stowage, people, loads, settings };
+    let mut design = Design {
+        name,
+        title,
+        vehicle,
+        stock,
+        members,
+        joints,
+        anchors,
+        decks,
+        stowage,
+        people,
+        loads,
+        settings,
+        to_be_measured: Vec::new(),
+    };
+    let (open, open_origins) = to_be_measured::read(desk, &root, &design, complete);
+    places.set_origins("to_be_measured", open_origins);
+    design.to_be_measured = open;
     Some(Read { design, places })
 }
 

@@ -25,6 +25,11 @@ pub(crate) struct Shelf {
 }
 
 impl Shelf {
+    /// Whether every name of the file could be read.
+    pub(crate) fn is_complete(&self) -> bool {
+        self.complete
+    }
+
     /// The name of a stock; said where there is none of that name.
     pub(crate) fn name(&self, desk: &mut Desk<'_>, node: Option<Node<'_>>) -> String {
         let Some((node, name)) = node.and_then(|node| node.text(desk).map(|name| (node, name))) else {

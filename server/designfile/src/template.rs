@@ -190,6 +190,12 @@ const VEHICLE: &str = "
 # gross_limit = 0        # kg, from the plate; front_limit and rear_limit likewise
 # weighed_front = 0      # kg on the weighbridge, driver and fuel aboard, without this frame; weighed_rear likewise
 # inside = { from = [1500, -890, 0], to = [4700, 890, 1900] }    # two opposite corners of the clear space
+
+# What you don't know yet: a tag, a stock, \"vehicle\", or without `on` the whole. Each check reminds you of it, and
+# nothing that hangs on it is issued for cutting.
+# [[to_be_measured]]
+# on = \"B1\"
+# what = \"wall to wheel arch\"
 ";
 
 fn head(answers: &StartAnswers) -> String {

@@ -5,7 +5,8 @@ mod page;
 use crate::vehicle::SEAT_KG;
 use battenboard_engine::design::{
     Action, Anchor, Axes, Deck, DeckSurface, Design, Face, GivenSection, Grading, Grip, Heading, Hold, Hole, Inside,
-    Joint, Load, LoadKind, Material, Member, Notch, People, Posture, Seat, Section, Settings, Stock, Stowage, Vehicle,
+    Joint, Load, LoadKind, Material, Member, Notch, People, Posture, Seat, Section, Settings, Stock, Stowage,
+    ToBeMeasured, Vehicle,
 };
 use page::{Page, list};
 pub(crate) use page::{number, quoted};
@@ -14,8 +15,21 @@ pub(crate) use page::{number, quoted};
 /// [`Frame::new`](battenboard_engine::design::Frame::new)). Comments, rows and patterns of a file it came from are
 /// not in it.
 pub fn write(design: &Design) -> String {
-    let Design { name, title, vehicle: of, stock, members, joints, anchors, decks, stowage, people, loads, settings } =
-        design;
+    let Design {
+        name,
+        title,
+        vehicle: of,
+        stock,
+        members,
+        joints,
+        anchors,
+        decks,
+        stowage,
+        people,
+        loads,
+        settings,
+        to_be_measured,
+    } = design;
     let mut page = Page::default();
     page.put("format", "1");
     page.text("name", name);
@@ -30,6 +44,7 @@ pub fn write(design: &Design) -> String {
     people.iter().for_each(|item| crowd(&mut page, item));
     loads.iter().for_each(|item| load(&mut page, item));
     check(&mut page, settings);
+    to_be_measured.iter().for_each(|item| not_known_yet(&mut page, item));
     page.0
 }
 
@@ -364,4 +379,13 @@ fn check(page: &mut Page, settings: &Settings) {
     if let Some(accelerations) = road_g {
         page.numbers("road", accelerations);
     }
+}
+
+fn not_known_yet(page: &mut Page, entry: &ToBeMeasured) {
+    let ToBeMeasured { tag, what } = entry;
+    page.open("[[to_be_measured]]");
+    if !tag.is_empty() {
+        page.text("on", tag);
+    }
+    page.text("what", what);
 }

@@ -174,6 +174,11 @@ fn places_lead_back_to_the_text() {
     assert_eq!(at("joints[1].bearing[1]"), "38");
     assert_eq!(at("anchors[0].contact_mm"), "45");
     assert_eq!(at("settings.road[3]"), "2.0");
+    // each name of a list, the pattern of a row, an entry without a name
+    assert_eq!(at("to_be_measured[1].tag"), "\"RL/B3\"");
+    assert_eq!(at("to_be_measured[8].tag"), "\"P*\"");
+    assert_eq!(at("to_be_measured[8].what"), "\"floor to rail, at each post\"");
+    assert_eq!(at("to_be_measured[10].tag"), "[[to_be_measured]]");
     // shorter and longer than anything known
     assert_eq!(at("members[4]"), "[[members]]");
     assert_eq!(at("members[4].roll_deg.what.else"), "0");
@@ -219,4 +224,16 @@ fn mattress_screws_sawn_pieces_and_the_road() {
     assert_eq!((design.decks[1].mattress_mm, design.decks[1].screwed), (None, false));
     assert!(design.stock[1].resawn && !design.stock[0].resawn);
     assert_eq!(design.settings.road_g, Some([0.8, 0.5, 0.6, 2.0, 0.5]));
+}
+
+#[test]
+fn what_is_to_be_measured_is_written_out() {
+    let design = whole();
+    let entries: Vec<(&str, &str)> =
+        design.to_be_measured.iter().map(|item| (item.tag.as_str(), item.what.as_str())).collect();
+    let (arch, floor) = ("wall to wheel arch", "floor to rail, at each post");
+    let first = ["B2", "RL/B3", "P1/floor", "D1", "tube", "vehicle"].map(|tag| (tag, arch));
+    let row = ["P1", "P2", "P3", "P4"].map(|tag| (tag, floor));
+    let expected = [&first[..], &row[..], &[("", "how thick the floor will be")]].concat();
+    assert_eq!(entries, expected);
 }

@@ -208,10 +208,12 @@ fn design() -> impl Strategy<Value = Design> {
     let road = option::of([number(), number(), number(), number(), number()]);
     let settings = (option::of(1u8..=3), vec(option::of(number()), 4), road);
     let parts = (vec(stock(), 1..3), vec(member(), 2..5), vec(joint, 0..3), vec(anchor, 0..3), vec(deck(), 1..3));
-    let more = (vec(gear, 0..3), vec(people(), 0..3), vec((text(), action, load()), 0..4), settings);
+    let on = prop::sample::select(vec!["", "M1", "S0", "D0", "vehicle"]);
+    let open = (on, text()).prop_map(|(on, what)| ToBeMeasured { tag: on.into(), what });
+    let more = (vec(gear, 0..3), vec(people(), 0..3), vec((text(), action, load()), 0..4), settings, vec(open, 0..3));
     (text(), text(), vehicle(), parts, more).prop_map(|(name, title, vehicle, parts, more)| {
         let (mut stock, mut members, joints, anchors, mut decks) = parts;
-        let (stowage, people, loads, settings) = more;
+        let (stowage, people, loads, settings, to_be_measured) = more;
         stock.iter_mut().enumerate().for_each(|(n, stock)| stock.name = format!("S{n}"));
         decks.iter_mut().enumerate().for_each(|(n, deck)| deck.tag = format!("D{n}"));
         for (n, member) in members.iter_mut().enumerate() {
@@ -258,6 +260,7 @@ fn design() -> impl Strategy<Value = Design> {
             members,
             decks,
             people,
+            to_be_measured,
         }
     })
 }

@@ -10,6 +10,7 @@ pub mod model;
 mod resolve;
 pub mod section;
 pub mod surface;
+pub mod to_be_measured;
 pub mod touch;
 pub mod ungraded;
 mod validate;
@@ -19,6 +20,7 @@ pub mod violation;
 pub use frame::Frame;
 pub use model::*;
 pub use resolve::{anchor_tags, joint_tag};
+pub use to_be_measured::{TO_BE_MEASURED_MAX, TO_BE_MEASURED_TEXT_MAX, ToBeMeasured, depends_on};
 pub use violation::Violation;
 
 /// Mean E, G (N/mm²) and density (kg/m³) of a stock's material, of what an ungraded piece is taken as; `None` where

@@ -471,6 +471,8 @@ pub struct Assumption {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum AssumptionCode {
+    /// Still to be measured or chosen, one entry each; about: the tag or name it is on (empty: the whole), then what.
+    ToBeMeasured,
     /// Grade of a stock is assumed; about: stock names and class.
     GradeAssumed,
     /// Mass of a person, kg.

@@ -3,7 +3,7 @@
 mod write;
 
 use super::tags::joint_tag;
-use battenboard_engine::design::{Anchor, Design};
+use battenboard_engine::design::{Anchor, Design, ToBeMeasured};
 use battenboard_engine::findings::{Findings, Verdict};
 use serde::Serialize;
 use serde_json::Value;
@@ -72,6 +72,8 @@ pub struct Comparison {
     pub people: Vec<ItemChange>,
     /// Loads, by case.
     pub loads: Vec<ItemChange>,
+    /// What is to be measured, by tag and text: another text is another thing.
+    pub to_be_measured: Vec<ItemChange>,
     /// Title, vehicle and settings.
     pub whole: Vec<FieldChange>,
     /// Verdicts before and afterwards.
@@ -104,6 +106,7 @@ pub fn compare(before: (&Design, Option<&Findings>), after: (&Design, Option<&Fi
         stowage: items(&old.stowage, &new.stowage, |item| item.name.clone(), &["name"]),
         people: items(&old.people, &new.people, |item| item.name.clone(), &["name"]),
         loads: items(&old.loads, &new.loads, |item| item.case.clone(), &["case"]),
+        to_be_measured: items(&old.to_be_measured, &new.to_be_measured, ToBeMeasured::name, &[]),
         whole: whole(old, new),
         verdicts: [before.1, after.1].map(|findings| findings.map(|findings| findings.verdict)),
         masses_kg: [before.1, after.1].map(|findings| findings.map(|findings| findings.weight.total_kg)),
@@ -292,5 +295,28 @@ mod tests {
         assert_eq!(comparison.anchors[0].tag, "RL/wall");
         assert_eq!(comparison.anchors[0].fields[..], [change("at", "900", "950")]);
         assert_eq!(comparison.whole[..], [change("title", "\"a\"", "\"b\"")]);
+    }
+
+    #[test]
+    fn what_is_measured_by_now_is_gone_and_what_is_not_is_new() {
+        let design = |entries: &[(&str, &str)]| Design {
+            to_be_measured: entries
+                .iter()
+                .map(|(tag, what)| ToBeMeasured { tag: (*tag).into(), what: (*what).into() })
+                .collect(),
+            ..Design::default()
+        };
+        let old = design(&[("B3", "wall to wheel arch"), ("", "floor"), ("vehicle", "height inside")]);
+        let new = design(&[("", "floor"), ("vehicle", "height inside, lined"), ("B3", "length")]);
+        let comparison = compare((&old, None), (&new, None));
+        let told: Vec<_> = comparison.to_be_measured.iter().map(|item| (item.tag.as_str(), item.kind)).collect();
+        let wanted = [
+            ("B3: length", ChangeKind::Added),
+            ("B3: wall to wheel arch", ChangeKind::Gone),
+            ("vehicle: height inside", ChangeKind::Gone),
+            ("vehicle: height inside, lined", ChangeKind::Added),
+        ];
+        assert_eq!(told, wanted);
+        assert_eq!(compare((&old, None), (&old, None)).to_be_measured, []);
     }
 }

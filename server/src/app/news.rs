@@ -30,7 +30,7 @@ pub const MOST_STREAMS: usize = 500;
 /// Accounts or sessions asked for in one statement.
 const ASKED_AT_ONCE: usize = 500;
 
-/// A stream that an account may read.
+/// A stream that an account may read; there is one entry a stream, the widest.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct VisibleStream {
     /// Its id: that of a group, or [`NOTICEBOARD`].

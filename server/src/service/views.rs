@@ -189,6 +189,7 @@ pub fn comparison(from: RevisionView, to: RevisionView, comparison: Comparison) 
         stowage,
         people,
         loads,
+        to_be_measured,
         whole,
         verdicts: [verdict_before, verdict_after],
         masses_kg: [mass_before_kg, mass_after_kg],
@@ -215,6 +216,7 @@ pub fn comparison(from: RevisionView, to: RevisionView, comparison: Comparison) 
         mass_after_kg,
         utilisations: utilisations.into_iter().map(utilisation_change).collect(),
         figures_withheld: withheld,
+        to_be_measured: item_changes(to_be_measured),
     }
 }
 

@@ -28,5 +28,8 @@ pub fn design(bytes: &[u8]) -> Design {
     if chance.percent(20) {
         stuff::settings(&mut design, &mut chance);
     }
+    if chance.percent(20) {
+        stuff::to_be_measured(&mut design, &mut chance);
+    }
     design
 }

@@ -27,6 +27,14 @@ impl ServerProcess {
         Self::spawn(Command::new(program), database)
     }
 
+    /// The same at an address where a server was before, so that who remembers it finds it there.
+    ///
+    /// # Panics
+    /// As [`Self::start`].
+    pub fn start_at(program: impl AsRef<OsStr>, database: &Database, address: &str) -> Self {
+        Self::spawn_at(Command::new(program), database, address, &[])
+    }
+
     /// Starts the server at an address of its own, with further flags.
     ///
     /// # Panics

@@ -3,8 +3,8 @@
 use super::super::enums::EveryValue;
 use battenboard_engine::design::{
     Action, Anchor, Axes, Deck, DeckSurface, Design, Face, GivenSection, Grading, Grip, Heading, Hold, Hole, Inside,
-    Joint, Load, LoadKind, Material, Member, Notch, People, Posture, Seat, Section, Settings, Stock, Stowage, Vector,
-    Vehicle,
+    Joint, Load, LoadKind, Material, Member, Notch, People, Posture, Seat, Section, Settings, Stock, Stowage,
+    ToBeMeasured, Vector, Vehicle,
 };
 use proptest::{collection::vec, option, prelude::*, sample::select};
 
@@ -47,8 +47,12 @@ prop_compose! {
         people in vec(people(), 0..3),
         loads in vec(load(), 0..4),
         settings in settings(),
+        to_be_measured in vec((text(), text()).prop_map(|(tag, what)| ToBeMeasured { tag, what }), 0..3),
     ) -> Design {
-        Design { name, title, vehicle, stock, members, joints, anchors, decks, stowage, people, loads, settings }
+        Design {
+            name, title, vehicle, stock, members, joints, anchors, decks, stowage, people, loads, settings,
+            to_be_measured,
+        }
     }
 }
 

@@ -11,6 +11,7 @@ mod cuts;
 mod members;
 mod parts;
 mod syntax;
+mod to_be_measured;
 mod values;
 
 use battenboard_designfile::read_frame;

@@ -44,6 +44,9 @@ pub fn assumptions(
 ) -> Vec<Assumption> {
     let frame = analysis.frame;
     let mut list = List(Vec::new());
+    for item in &frame.design().to_be_measured {
+        list.put(AssumptionCode::ToBeMeasured, vec![item.tag.clone(), item.what.clone()], None);
+    }
     timber(frame, &mut list);
     people(frame, &mut list);
     holds(frame, &mut list);

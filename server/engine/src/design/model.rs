@@ -3,6 +3,7 @@
 //! Units are in the field names (`_mm`, `_kg`, `_n`); axes are the vehicle's unless a field says otherwise.
 //! Nothing here is checked: [`Frame::new`](super::Frame::new) does that, and names every fault by field path.
 
+use super::ToBeMeasured;
 use serde::{Deserialize, Serialize};
 
 /// A point or direction in vehicle axes (x rearwards, y right, z up), in mm where it is a point.
@@ -35,6 +36,10 @@ pub struct Design {
     pub loads: Vec<Load>,
     /// What the checks assume; every default used here stands in the assumptions list.
     pub settings: Settings,
+    /// Dimensions and choices not yet known, in the builder's order; at most
+    /// [`TO_BE_MEASURED_MAX`](super::TO_BE_MEASURED_MAX).
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub to_be_measured: Vec<ToBeMeasured>,
 }
 
 /// The vehicle as surveyed and weighed. What is `None` is not known yet.
@@ -401,6 +406,16 @@ pub enum DeckSurface {
         /// Face grain runs from member to member (true) or along them (false).
         grain_across: bool,
     },
+}
+
+impl DeckSurface {
+    /// Name of the slats' stock, where it is of slats.
+    pub fn slats(&self) -> Option<&str> {
+        match self {
+            Self::Slats { stock, .. } => Some(stock),
+            Self::Sheet { .. } => None,
+        }
+    }
 }
 
 impl Default for DeckSurface {

@@ -4,6 +4,7 @@ mod cuts;
 mod loads;
 mod numbers;
 mod tags;
+mod to_be_measured;
 
 use super::frame::FrameMember;
 use super::resolve::Tags;
@@ -26,6 +27,7 @@ pub fn design(design: &Design) -> Vec<Violation> {
         tags::names(design, &mut violations);
         tags::references(design, &mut violations);
         loads::cases(design, &mut violations);
+        to_be_measured::entries(design, &mut violations);
     }
     cap(&mut violations);
     violations

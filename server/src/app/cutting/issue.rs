@@ -12,6 +12,7 @@ use crate::app::{App, AppError, AppResult, NOTE_BYTES, content};
 use crate::auth::{Caller, Right};
 use crate::clock::{new_id, now_micros};
 use crate::store::{self, Connection, cutting, designs, events, remarks, reviews, revisions};
+use battenboard_engine::design::Design;
 use battenboard_engine::findings::Findings;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -200,8 +201,8 @@ async fn in_the_way<C: Connection>(
     Ok(obstacles(&known))
 }
 
-fn to_be_measured(_design: &battenboard_engine::design::Design) -> Vec<(String, String)> {
-    Vec::new()
+fn to_be_measured(design: &Design) -> Vec<(String, String)> {
+    design.to_be_measured.iter().map(|item| (item.tag.clone(), item.what.clone())).collect()
 }
 
 fn refuse(in_the_way: &[Obstacle], reason: &str, keeper: bool) -> AppResult<()> {

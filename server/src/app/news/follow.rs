@@ -19,7 +19,7 @@ const LOOK: Duration = Duration::from_millis(1500);
 /// How often it is seen whether one of these is due.
 const WAKE: Duration = Duration::from_millis(400);
 /// How long to wait before something that failed is tried again.
-const AGAIN: Duration = Duration::from_millis(200);
+const AGAIN: Duration = Duration::from_secs(1);
 
 /// When what was last done.
 #[derive(Default)]

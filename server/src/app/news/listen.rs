@@ -209,6 +209,8 @@ impl Ear {
         let left = self.caller.token_ends_at.saturating_sub(now_micros());
         let left = Duration::from_micros(u64::try_from(left).unwrap_or_default()).max(STILL_HERE);
         tokio::select! {
+            // First: a server that stops says so to all who read.
+            biased;
             _ = self.sender.send(Err(error)) => {}
             () = self.app.stopping.cancelled() => {}
             () = tokio::time::sleep(left) => {}

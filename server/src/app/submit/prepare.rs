@@ -126,6 +126,7 @@ fn refuse_oversize(design: &Design, most_members: usize) -> AppResult<()> {
         ("stowage", design.stowage.len(), battenboard_designfile::STOWAGE_LIMIT),
         ("people", design.people.len(), battenboard_designfile::PEOPLE_LIMIT),
         ("loads", design.loads.len(), battenboard_designfile::LOAD_LIMIT),
+        ("to_be_measured", design.to_be_measured.len(), battenboard_designfile::TO_BE_MEASURED_LIMIT),
     ];
     let over = |(what, count, most): &(&str, usize, usize)| {
         (count > most).then(|| Fault::of(*what, format!("{count} {what}, this server takes at most {most}")))

@@ -4,7 +4,7 @@ use super::Chance;
 use super::shapes::length;
 use battenboard_engine::design::{
     Action, Axes, Deck, DeckSurface, Design, GivenSection, Grading, Heading, Inside, Load, LoadKind, Material, People,
-    Posture, Seat, Section, Settings, Stock, Stowage, Vector, Vehicle,
+    Posture, Seat, Section, Settings, Stock, Stowage, ToBeMeasured, Vector, Vehicle,
 };
 use battenboard_engine::tables;
 
@@ -194,4 +194,13 @@ pub fn settings(design: &mut Design, chance: &mut Chance<'_>) {
         span_over_sag: chance.maybe(30, &[150.0, 400.0]),
         road_g: chance.percent(30).then(|| std::array::from_fn(|_| chance.number(&[0.8, 0.5, 2.0]))),
     };
+}
+
+/// What is not known yet, now and then of something that is not there.
+pub fn to_be_measured(design: &mut Design, chance: &mut Chance<'_>) {
+    for _ in 0..1 + chance.below(3) {
+        let tag = chance.pick(&["RL", "", "vehicle", "D1", "B1", "RL/B1", "nothing"]).to_owned();
+        let what = chance.pick(&["length", "wall to wheel arch", "", " "]).to_owned();
+        design.to_be_measured.push(ToBeMeasured { tag, what });
+    }
 }

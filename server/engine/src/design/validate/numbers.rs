@@ -1,6 +1,6 @@
 //! Counts and numbers: finite, in range, sizes that a frame can have.
 
-use crate::design::{Design, Grip, Hold, Material, Section, Stock, Vector, Violation};
+use crate::design::{Design, Grip, Hold, Material, Section, Stock, TO_BE_MEASURED_MAX, Vector, Violation};
 
 /// Farthest a point may lie from the front axle, mm. Generous, so that a textbook frame in any unit fits.
 const COORDINATE_MAX: f64 = 1e7;
@@ -20,6 +20,7 @@ pub fn counts(design: &Design, violations: &mut Vec<Violation>) -> bool {
         ("people", design.people.len(), 64),
         ("loads", design.loads.len(), 4 * super::MEMBERS_MAX),
         ("vehicle.seats", design.vehicle.seats.len(), 64),
+        ("to_be_measured", design.to_be_measured.len(), TO_BE_MEASURED_MAX),
     ];
     for (path, count, limit) in limits {
         if count > limit {

@@ -59,7 +59,7 @@ fn design_name(name: &str, violations: &mut Vec<Violation>) {
 }
 
 /// What of a hostile text is shown in a message.
-fn shown(text: &str) -> String {
+pub fn shown(text: &str) -> String {
     text.chars().filter(|c| !c.is_control()).take(40).collect()
 }
 
