@@ -1,10 +1,17 @@
 //! What was typed, and nothing of what it means: no file is read here.
 
+mod cutting;
+mod opinion;
 mod people;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
+pub use cutting::{AsBuiltArgs, ConcedeArgs, ConcessionsArgs, IssueArgs, TakeBackArgs};
+pub use opinion::{
+    AskArgs, Audience, BeginOrEnd, ConcludeArgs, Concluded, EndLookArgs, How, LookedAtArgs, NoticeArgs, NoticesArgs,
+    OwnSumsArgs, RecordArgs, ReviewArgs, ShowToArgs,
+};
 pub use people::{
     AccountArgs, AccountVerb, CrewArgs, CrewRight, EnterArgs, FoundGroupArgs, JoinArgs, LetInArgs, PasswordArgs,
     SignInArgs, SignUpArgs,
@@ -82,6 +89,44 @@ pub enum Verb {
     Clear(ClearArgs),
     /// Raise a remark again: it is not mended after all
     RaiseAgain(AnswerArgs),
+    /// Set aside a remark from outside the crew, with a reason (keepers)
+    SetAside(AnswerArgs),
+    /// Ask for a second opinion: hang a notice on the noticeboard
+    Ask(AskArgs),
+    /// The noticeboard: who asks for a second opinion, the oldest first
+    Notices(NoticesArgs),
+    /// Take a notice up: from then on you read its design and remark on it
+    TakeUp(NoticeArgs),
+    /// Hand a notice back: somebody else please
+    HandBack(NoticeArgs),
+    /// Take a notice down before its day
+    TakeDown(NoticeArgs),
+    /// End that somebody looks at a design (keepers)
+    EndLook(EndLookArgs),
+    /// What somebody has done as a reviewer for other groups
+    Record(RecordArgs),
+    /// Say who may see the design (keepers)
+    ShowTo(ShowToArgs),
+    /// Say what you looked at, and how
+    LookedAt(LookedAtArgs),
+    /// Conclude on a revision: cut it, or not
+    Conclude(ConcludeArgs),
+    /// Where the second opinion of a revision stands; first what nobody looked at
+    Review(ReviewArgs),
+    /// Make sums of your own before you see the server's
+    OwnSums(OwnSumsArgs),
+    /// Say that a revision is the one to cut
+    IssueForCutting(IssueArgs),
+    /// Take the cutting stamp of a revision back
+    TakeBack(TakeBackArgs),
+    /// Accept a finding as it is, with a reason (keepers)
+    Concede(ConcedeArgs),
+    /// Findings of a revision that were accepted as they are
+    Concessions(ConcessionsArgs),
+    /// Record what was built, weighed and measured
+    AsBuilt(AsBuiltArgs),
+    /// What was built, each measured figure beside the computed one
+    AsBuilts(DesignArgs),
     /// What happened since you last looked
     News(NewsArgs),
     /// Hear what happens as it happens, until Ctrl-C
@@ -298,7 +343,7 @@ pub struct RemarksArgs {
     pub design: DesignArgs,
 }
 
-/// Arguments of `answer` and `raise-again`.
+/// Arguments of `answer`, `raise-again` and `set-aside`.
 #[derive(Debug, Args)]
 pub struct AnswerArgs {
     /// Number of the remark

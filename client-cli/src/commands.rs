@@ -4,20 +4,24 @@
 mod account;
 mod check;
 mod completions;
+mod cutting;
 mod designs;
 mod group;
 mod here;
 mod join;
 mod news;
+mod notices;
 mod online;
 mod pages;
 mod passwords;
 mod recovery;
 mod remarks;
+mod reviews;
 mod start;
 mod submit;
 mod try_stock;
 mod why;
+mod withheld;
 mod words;
 
 use crate::args::{CommandLine, Verb};
@@ -74,6 +78,25 @@ pub fn dispatch(line: CommandLine, io: &mut Io<'_>) -> Result<Exit, ClientError>
         Verb::Answer(args) => remarks::answer(&common, args, io),
         Verb::Clear(args) => remarks::clear(&common, args, io),
         Verb::RaiseAgain(args) => remarks::raise_again(&common, args, io),
+        Verb::SetAside(args) => remarks::set_aside(&common, args, io),
+        Verb::Ask(args) => notices::ask(&common, args, io),
+        Verb::Notices(args) => notices::list(&common, args, io),
+        Verb::TakeUp(args) => notices::take_up(&common, args, io),
+        Verb::HandBack(args) => notices::hand_back(&common, args, io),
+        Verb::TakeDown(args) => notices::take_down(&common, args, io),
+        Verb::EndLook(args) => notices::end_look(&common, args, io),
+        Verb::Record(args) => notices::record(&common, args, io),
+        Verb::ShowTo(args) => designs::show_to(&common, &args, io),
+        Verb::LookedAt(args) => reviews::looked_at(&common, &args, io),
+        Verb::Conclude(args) => reviews::conclude(&common, args, io),
+        Verb::Review(args) => reviews::review(&common, args, io),
+        Verb::OwnSums(args) => reviews::own_sums(&common, args, io),
+        Verb::IssueForCutting(args) => cutting::issue(&common, args, io),
+        Verb::TakeBack(args) => cutting::take_back(&common, args, io),
+        Verb::Concede(args) => cutting::concede(&common, args, io),
+        Verb::Concessions(args) => cutting::concessions(&common, args, io),
+        Verb::AsBuilt(args) => cutting::as_built(&common, args, io),
+        Verb::AsBuilts(args) => cutting::as_builts(&common, &args, io),
         Verb::News(args) => news::news(&common, &args, io),
         Verb::Listen => news::listen(&common, io),
         Verb::Words(args) => words::run(&common, &args, io),

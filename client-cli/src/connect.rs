@@ -21,11 +21,16 @@ use tonic::transport::{ClientTlsConfig, Endpoint};
 use tonic::{Code, Request, Response, Status, Streaming};
 
 pub use listen::{Hearer, Interruption};
-pub use refusal::{aborted, refused};
+pub use refusal::{InTheWay, aborted, in_the_way, refused};
 
 /// True where a server says that what was asked for is not there.
 pub fn is_not_found(status: &Status) -> bool {
     status.code() == Code::NotFound
+}
+
+/// True where a server says that what is asked for does not fit how things stand.
+pub fn is_wrong_state(status: &Status) -> bool {
+    status.code() == Code::FailedPrecondition
 }
 
 /// Largest answer that is taken; findings of the largest design the server takes are well below.

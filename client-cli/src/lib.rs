@@ -9,14 +9,17 @@ mod args;
 mod commands;
 pub mod compare;
 mod connect;
+pub mod cutting;
 pub mod error;
 pub mod exit;
 mod file;
 pub mod io;
 mod joining;
 pub mod news;
+pub mod notice;
 pub mod output;
 pub mod remark;
+pub mod review;
 mod sidecar;
 
 pub use error::ClientError;

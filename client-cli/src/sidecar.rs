@@ -128,6 +128,20 @@ impl Sidecar {
         write_json(&self.path("findings.json"), kept)
     }
 
+    /// True where its reader makes sums of his own on it, so that figures are kept from him.
+    pub fn withheld(&self) -> bool {
+        self.path("own-sums").exists()
+    }
+
+    /// Remembers that, or that it is over. Figures that were kept go: they would be shown.
+    pub fn keep_withheld(&self, withheld: bool) -> Result<(), ClientError> {
+        if withheld {
+            remove(&self.path("findings.json"))?;
+            return write(&self.path("own-sums"), "figures are kept from whoever makes sums of his own\n");
+        }
+        remove(&self.path("own-sums"))
+    }
+
     /// The last remarks.
     pub fn remarks(&self) -> Result<Option<KeptRemarks>, ClientError> {
         read(&self.path("remarks.json"))
@@ -155,6 +169,15 @@ impl Sidecar {
             }
             _ => Ok(()),
         }
+    }
+}
+
+fn remove(path: &Path) -> Result<(), ClientError> {
+    match std::fs::remove_file(path) {
+        Err(source) if source.kind() != std::io::ErrorKind::NotFound => {
+            Err(ClientError::File { path: path.to_owned(), doing: "written", source })
+        }
+        _ => Ok(()),
     }
 }
 

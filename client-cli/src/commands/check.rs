@@ -1,6 +1,6 @@
 //! `check`: here and now, without account or server.
 
-use super::Common;
+use super::{Common, withheld};
 use crate::args::CheckArgs;
 use crate::error::ClientError;
 use crate::exit::Exit;
@@ -25,6 +25,9 @@ pub fn run(common: &Common, args: &CheckArgs, io: &mut Io<'_>) -> Result<Exit, C
         });
     }
     let loaded = file::load(io, common.file())?;
+    if let Some(exit) = withheld::instead(common, io, &loaded.path)? {
+        return Ok(exit);
+    }
     let findings = findings(&loaded, Ask { results: common.json, mends: true })?;
     if common.json {
         io.json(&findings)?;
@@ -113,6 +116,9 @@ fn once(
     path: &Path,
     before: &mut Option<Findings>,
 ) -> Result<Exit, ClientError> {
+    if let Some(exit) = withheld::instead(common, io, path)? {
+        return Ok(exit);
+    }
     let begun = Instant::now();
     let outcome = file::load_path(io, path.to_owned())
         .and_then(|loaded| findings(&loaded, Ask { results: common.json, mends: true }).map(|found| (loaded, found)));

@@ -1,15 +1,21 @@
 //! Designs and revisions: lists, comparison, the file of a revision.
 
-use super::{Common, online};
-use crate::args::{CompareArgs, DesignArgs, FetchFileArgs, GroupArgs};
+use super::online::{self, Target};
+use super::{Common, cutting, reviews, withheld};
+use crate::args::{Audience, CompareArgs, DesignArgs, FetchFileArgs, GroupArgs, ShowToArgs};
 use crate::compare::{ChangeKind, Changes, FieldChange, ItemChange};
+use crate::connect::Server;
+use crate::cutting::Stamp;
 use crate::error::ClientError;
 use crate::exit::Exit;
 use crate::file;
 use crate::io::Io;
 use crate::output::columns::{Side, table};
 use crate::output::compare_screen::{self, Effect};
-use crate::output::{figures, times, words};
+use crate::output::revisions_screen::{self, Line};
+use crate::output::sheet::Sheet;
+use crate::output::{cutting_screen, times, words};
+use crate::review::Conclusion;
 use crate::sidecar::{Home, Sidecar};
 use battenboard_proto::{convert, v1};
 use std::path::Path;
@@ -26,7 +32,8 @@ pub fn designs(common: &Common, args: &GroupArgs, io: &mut Io<'_>) -> Result<Exi
                 serde_json::json!({
                     "design": design.name, "title": design.title, "vehicle": design.vehicle,
                     "latest_letter": design.latest_letter, "latest_us": online::instant(design.latest_time),
-                    "verdict": online::verdict(design.latest_verdict),
+                    "verdict": online::verdict(design.latest_verdict), "figures_withheld": is_withheld(design),
+                    "visible_to": visible_to(design.visibility()),
                 })
             })
             .collect();
@@ -39,7 +46,7 @@ pub fn designs(common: &Common, args: &GroupArgs, io: &mut Io<'_>) -> Result<Exi
             vec![
                 design.name.clone(),
                 design.latest_letter.clone(),
-                verdict_text(design.latest_verdict).to_owned(),
+                if is_withheld(design) { "kept from you" } else { verdict_text(design.latest_verdict) }.to_owned(),
                 times::ago(online::instant(design.latest_time), (io.now)()),
                 format!("{} ({})", design.title, design.vehicle),
             ]
@@ -58,14 +65,67 @@ pub fn designs(common: &Common, args: &GroupArgs, io: &mut Io<'_>) -> Result<Exi
             ("what", Side::Left),
         ];
         table(&mut sheet, &heads, &rows);
+        if list.iter().any(is_withheld) {
+            sheet.hanging("Kept from you: ", withheld::SAID);
+        }
     }
     io.show(&sheet)?;
     Ok(Exit::Holds)
 }
 
+/// True where its check is done and its verdict is kept from whoever asks.
+fn is_withheld(design: &v1::Design) -> bool {
+    design.latest_check_state() == v1::CheckState::Done && online::verdict(design.latest_verdict).is_none()
+}
+
+/// Who beyond its crew may see a design, in the command's own words.
+fn visible_to(visibility: v1::Visibility) -> Option<&'static str> {
+    match visibility {
+        v1::Visibility::Unspecified => None,
+        v1::Visibility::Group => Some("group"),
+        v1::Visibility::Noticeboard => Some("noticeboard"),
+        v1::Visibility::Open => Some("all"),
+    }
+}
+
+pub fn show_to(common: &Common, args: &ShowToArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
+    let (visibility, said) = match args.audience {
+        Audience::Group => (v1::Visibility::Group, "its group alone, and to who took up a notice of it"),
+        Audience::Noticeboard => {
+            (v1::Visibility::Noticeboard, "its group, and to every account here while a notice of it hangs")
+        }
+        Audience::All => (v1::Visibility::Open, "anyone, without an account too"),
+    };
+    let mut server = online::connect(common, io)?;
+    let (target, _) = online::target(common, &args.design, io, &mut server)?;
+    let body = v1::UpdateDesignVisibilityRequest {
+        group: target.group.clone(),
+        design: target.design.clone(),
+        visibility: visibility.into(),
+    };
+    let answer =
+        server.call(body, async |channel, request| online::designs(channel).update_design_visibility(request).await)?;
+    let design = online::needed(answer.design, "design")?;
+    if common.json {
+        let visible_to = visible_to(design.visibility());
+        io.json(&serde_json::json!({ "group": target.group, "design": target.design, "visible_to": visible_to }))?;
+        return Ok(Exit::Holds);
+    }
+    let mut sheet = io.sheet();
+    sheet.paragraph(&format!("{}/{} is shown to {said}.", target.group, target.design));
+    if args.audience != Audience::Group {
+        sheet.paragraph("Masses on the vehicle's plate and its weighings stay with the group.");
+    }
+    io.show(&sheet)?;
+    Ok(Exit::Holds)
+}
+
+/// Revisions whose conclusions are asked for, one call each.
+const MOST_CONCLUDED: usize = 12;
+
 pub fn revisions(common: &Common, args: &DesignArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     let mut server = online::connect(common, io)?;
-    let (target, _) = online::target(common, args, io, &mut server)?;
+    let (target, sidecar) = online::target(common, args, io, &mut server)?;
     let list = online::pages(|page_token| {
         let body = v1::ListRevisionsRequest {
             group: target.group.clone(),
@@ -77,43 +137,58 @@ pub fn revisions(common: &Common, args: &DesignArgs, io: &mut Io<'_>) -> Result<
             server.call(body, async |channel, request| online::designs(channel).list_revisions(request).await)?;
         Ok((answer.revisions, answer.next_page_token))
     })?;
+    let withheld = list.iter().any(|revision| revision.figures_withheld);
+    if let Some(sidecar) = &sidecar {
+        sidecar.keep_withheld(withheld)?;
+    }
+    let mut concluded = Vec::new();
+    for revision in list.iter().take(MOST_CONCLUDED) {
+        concluded.push(reviews::of_revision(&mut server, &target, &revision.letter)?.conclusions);
+    }
+    concluded.resize(list.len(), Vec::new());
     if common.json {
-        let revisions: Vec<_> = list.iter().map(revision_json).collect();
-        io.json(&serde_json::json!({ "group": target.group, "design": target.design, "revisions": revisions }))?;
+        let revisions: Vec<_> = list
+            .iter()
+            .zip(&concluded)
+            .map(|(revision, conclusions)| {
+                let mut json = revision_json(revision);
+                json["conclusions"] = serde_json::json!(conclusions);
+                json
+            })
+            .collect();
+        let said = withheld.then_some(withheld::SAID);
+        io.json(&serde_json::json!({
+            "group": target.group, "design": target.design, "revisions": revisions, "said": said,
+        }))?;
         return Ok(Exit::Holds);
     }
-    let rows: Vec<Vec<String>> = list
-        .iter()
-        .map(|revision| {
-            let worst = revision.worst_utilisation.map_or_else(
-                || "-".to_owned(),
-                |value| format!("{} {}", figures::utilisation(value), revision.worst_tag),
-            );
-            vec![
-                revision.letter.clone(),
-                verdict_text(revision.verdict).to_owned(),
-                worst,
-                revision.total_mass_kg.map_or_else(|| "-".to_owned(), |kg| format!("{kg:.1}")),
-                revision.author.clone(),
-                times::ago(online::instant(revision.create_time), (io.now)()),
-                revision.note.clone(),
-            ]
-        })
-        .collect();
-    let mut sheet = io.sheet();
-    sheet.paragraph(&format!("Revisions of {}/{}, newest first", target.group, target.design));
-    let heads = [
-        ("", Side::Left),
-        ("verdict", Side::Left),
-        ("worst of 1.00", Side::Left),
-        ("kg", Side::Right),
-        ("by", Side::Left),
-        ("came", Side::Left),
-        ("note", Side::Left),
-    ];
-    table(&mut sheet, &heads, &rows);
+    let older = list.len() > MOST_CONCLUDED;
+    let lines: Vec<Line> =
+        list.into_iter().zip(concluded).map(|(revision, conclusions)| line(revision, conclusions)).collect();
+    let name = format!("{}/{}", target.group, target.design);
+    let mut sheet = revisions_screen::revisions(&name, &lines, withheld::SAID, (io.now)(), io.width);
+    if older {
+        sheet.paragraph("What reviewers concluded on older ones: batten review LETTER");
+    }
     io.show(&sheet)?;
     Ok(Exit::Holds)
+}
+
+/// A revision as the list shows it, with the conclusions that stand.
+fn line(revision: v1::Revision, conclusions: Vec<Conclusion>) -> Line {
+    let standing = conclusions.into_iter().filter(|conclusion| !conclusion.superseded);
+    Line {
+        verdict: online::verdict(revision.verdict),
+        worst: revision.worst_utilisation.map(|value| (value, revision.worst_tag)),
+        mass_kg: revision.total_mass_kg,
+        came_us: online::instant(revision.create_time),
+        stamp: revision.stamp.map(cutting::stamp),
+        concluded: standing.map(|conclusion| (conclusion.account, conclusion.disposition)).collect(),
+        withheld: revision.figures_withheld,
+        letter: revision.letter,
+        author: revision.author,
+        note: revision.note,
+    }
 }
 
 pub fn revision_json(revision: &v1::Revision) -> serde_json::Value {
@@ -122,7 +197,8 @@ pub fn revision_json(revision: &v1::Revision) -> serde_json::Value {
         "worked_from": revision.worked_from, "content_id": revision.content_id,
         "came_us": online::instant(revision.create_time), "verdict": online::verdict(revision.verdict),
         "total_mass_kg": revision.total_mass_kg, "worst_utilisation": revision.worst_utilisation,
-        "worst_tag": revision.worst_tag,
+        "worst_tag": revision.worst_tag, "figures_withheld": revision.figures_withheld,
+        "stamp": revision.stamp.clone().map(cutting::stamp),
     })
 }
 
@@ -134,8 +210,8 @@ pub fn compare(common: &Common, args: CompareArgs, io: &mut Io<'_>) -> Result<Ex
     let mut server = online::connect(common, io)?;
     let (target, _) = online::target(common, &args.design, io, &mut server)?;
     let body = v1::CompareRevisionsRequest {
-        group: target.group,
-        design: target.design,
+        group: target.group.clone(),
+        design: target.design.clone(),
         from_letter: args.from.to_uppercase(),
         to_letter: args.to.unwrap_or_default().to_uppercase(),
     };
@@ -144,17 +220,41 @@ pub fn compare(common: &Common, args: CompareArgs, io: &mut Io<'_>) -> Result<Ex
     let wire = online::needed(answer.comparison, "comparison")?;
     let (from, to) = (wire.from_letter.clone(), wire.to_letter.clone());
     let (changes, effect) = comparison(wire);
+    let said = effect.is_none().then_some(withheld::SAID);
     if common.json {
-        io.json(&serde_json::json!({ "from": from, "to": to, "changes": changes, "effect": effect }))?;
-    } else {
-        let sheet = compare_screen::comparison(&from, &to, &changes, &effect, io.width);
-        io.show(&sheet)?;
+        io.json(&serde_json::json!({
+            "from": from, "to": to, "changes": changes, "effect": effect, "figures_withheld": effect.is_none(),
+            "said": said,
+        }))?;
+        return Ok(Exit::Holds);
     }
+    let mut sheet = compare_screen::comparison(&from, &to, &changes, effect.as_ref(), io.width);
+    warn(&mut sheet, &stamps(&mut server, &target, &[&from, &to])?);
+    if let Some(said) = said {
+        sheet.paragraph(said);
+    }
+    io.show(&sheet)?;
     Ok(Exit::Holds)
 }
 
-/// The wire's comparison, made plain.
-pub fn comparison(wire: v1::Comparison) -> (Changes, Effect) {
+/// The stamps of these revisions.
+fn stamps(server: &mut Server, target: &Target, letters: &[&str]) -> Result<Vec<Stamp>, ClientError> {
+    let mut found = Vec::new();
+    for letter in letters {
+        found.extend(cutting::standing(server, target, letter)?.stamp);
+    }
+    Ok(found)
+}
+
+/// Every print of a stamped revision that falls short by now says so.
+fn warn(sheet: &mut Sheet, stamps: &[Stamp]) {
+    for warning in stamps.iter().filter_map(cutting_screen::warning) {
+        sheet.paragraph(&warning);
+    }
+}
+
+/// The wire's comparison, made plain; without its effect where the server keeps its figures from whoever asks.
+pub fn comparison(wire: v1::Comparison) -> (Changes, Option<Effect>) {
     let v1::Comparison {
         group: _,
         design: _,
@@ -174,7 +274,7 @@ pub fn comparison(wire: v1::Comparison) -> (Changes, Effect) {
         mass_before_kg,
         mass_after_kg,
         utilisations,
-        figures_withheld: _,
+        figures_withheld,
         to_be_measured,
     } = wire;
     let named = [
@@ -205,7 +305,7 @@ pub fn comparison(wire: v1::Comparison) -> (Changes, Effect) {
             .map(|change| (change.tag, change.utilisation_before, change.utilisation_after))
             .collect(),
     };
-    (changes, effect)
+    (changes, (!figures_withheld).then_some(effect))
 }
 
 fn item(wire: v1::ItemChange) -> Option<ItemChange> {
@@ -254,13 +354,24 @@ pub fn fetch_file(common: &Common, args: FetchFileArgs, io: &mut Io<'_>) -> Resu
         design: target.design,
         letter: revision.letter.clone(),
     };
-    Sidecar::of(&path).keep_home(&home, &text)?;
+    let sidecar = Sidecar::of(&path);
+    sidecar.keep_home(&home, &text)?;
+    sidecar.keep_withheld(revision.figures_withheld)?;
+    let stamp = revision.stamp.clone().map(cutting::stamp);
     if common.json {
         io.json(&serde_json::json!({ "file": name, "revision": revision_json(&revision) }))?;
     } else {
         let mut sheet = io.sheet();
         sheet.paragraph(&format!("Revision {} of {} written to {}.", revision.letter, home.design, name.display()));
-        sheet.hanging("Next: ", &format!("batten check --file {}", name.display()));
+        if let Some(stamp) = &stamp {
+            cutting_screen::stamp_lines(&mut sheet, stamp, &io.zone);
+        }
+        if revision.figures_withheld {
+            sheet.paragraph(withheld::SAID);
+            sheet.hanging("Next: ", "batten looked-at TAG --how own --own-utilisation 65%");
+        } else {
+            sheet.hanging("Next: ", &format!("batten check --file {}", name.display()));
+        }
         io.show(&sheet)?;
     }
     Ok(Exit::Holds)

@@ -1,6 +1,6 @@
 //! Bare `batten`: where you are. Needs no network; what the server last said is shown with its age.
 
-use super::{Common, check, submit};
+use super::{Common, check, submit, withheld};
 use crate::accounts::AccountsFile;
 use crate::compare::Changes;
 use crate::error::ClientError;
@@ -22,20 +22,22 @@ pub fn run(common: &Common, io: &mut Io<'_>) -> Result<Exit, ClientError> {
         Err(error) => return Err(error),
     };
     let loaded = file::load_path(io, path)?;
-    let findings = check::findings(&loaded, Ask::default())?;
     let memory = Memory::of(io, &loaded)?;
+    let findings = if memory.withheld { None } else { Some(check::findings(&loaded, Ask::default())?) };
+    let verdict = findings.as_ref().map(|findings| findings.verdict);
     if common.json {
         io.json(&serde_json::json!({
-            "file": loaded.shown, "design": loaded.design.name, "verdict": findings.verdict,
-            "home": memory.home, "changed": memory.changed(), "unsent_count": memory.waiting().count(), "gave_way_count": memory.gave_way(),
+            "file": loaded.shown, "design": loaded.design.name, "verdict": verdict,
+            "figures_withheld": memory.withheld, "home": memory.home, "changed": memory.changed(),
+            "unsent_count": memory.waiting().count(), "gave_way_count": memory.gave_way(),
             "remarks": memory.remarks.as_ref().map(|kept| &kept.remarks),
-            "next": next_step(&memory, &findings),
+            "next": next_step(&memory, findings.as_ref()),
         }))?;
     } else {
-        let sheet = screen(io, &loaded, &findings, &memory);
+        let sheet = screen(io, &loaded, findings.as_ref(), &memory);
         io.show(&sheet)?;
     }
-    Ok(findings.verdict.into())
+    Ok(verdict.map_or(Exit::NotChecked, Exit::from))
 }
 
 /// What the folder remembers of this file.
@@ -46,6 +48,7 @@ struct Memory {
     account: Option<String>,
     findings: Option<KeptFindings>,
     remarks: Option<KeptRemarks>,
+    withheld: bool,
 }
 
 impl Memory {
@@ -62,6 +65,7 @@ impl Memory {
             unsent: sidecar.unsent()?,
             findings: sidecar.findings()?,
             remarks: sidecar.remarks()?,
+            withheld: sidecar.withheld(),
         })
     }
 
@@ -107,11 +111,14 @@ fn nothing_here(common: &Common, io: &mut Io<'_>, message: &str) -> Result<Exit,
     Ok(Exit::Holds)
 }
 
-fn screen(io: &Io<'_>, loaded: &Loaded, findings: &Findings, memory: &Memory) -> Sheet {
+fn screen(io: &Io<'_>, loaded: &Loaded, findings: Option<&Findings>, memory: &Memory) -> Sheet {
     let now = (io.now)();
     let mut sheet = io.sheet();
     sheet.paragraph(&format!("{}: {}, {}", loaded.shown, loaded.design.name, loaded.design.title));
-    sheet.paragraph(&check_screen::verdict_sentence(&loaded.design, findings));
+    match findings {
+        Some(findings) => sheet.paragraph(&check_screen::verdict_sentence(&loaded.design, findings)),
+        None => sheet.paragraph(withheld::SAID),
+    }
     match &memory.home {
         None => sheet.paragraph("Not submitted yet."),
         Some(home) => {
@@ -161,7 +168,7 @@ fn unsent(sheet: &mut Sheet, loaded: &Loaded, memory: &Memory, now: jiff::Timest
     }
 }
 
-fn next_step(memory: &Memory, findings: &Findings) -> String {
+fn next_step(memory: &Memory, findings: Option<&Findings>) -> String {
     if let Some(Unsent { behind, worked_from, .. }) = memory.waiting().find(|item| !item.behind.is_empty()) {
         return submit::go_on(worked_from, behind);
     }
@@ -175,6 +182,9 @@ fn next_step(memory: &Memory, findings: &Findings) -> String {
         let number = answered.number;
         return format!("your remark {number} is answered: batten clear {number}, or batten raise-again {number} TEXT");
     }
+    let Some(findings) = findings else {
+        return "batten looked-at TAG --how own --own-utilisation SHARE, then batten own-sums end".into();
+    };
     if findings.verdict == Verdict::FallsShort
         && let Some(worst) = findings.checks.first()
     {

@@ -1,4 +1,4 @@
-//! Remarks: make one, list them, answer, clear, raise again.
+//! Remarks: make one, list them, answer, clear, raise again, set aside.
 
 use super::online::{self, Target};
 use super::{Common, why};
@@ -66,6 +66,17 @@ fn place(
     if why::WHOLE.contains(&tag) {
         return Ok(v1::Place { kind: v1::PlaceKind::Whole as i32, tag: String::new(), at_mm: None });
     }
+    let (_, design) = drawn(server, target, letter)?;
+    let tag = why::known_tag(&design, tag)?;
+    let kind = place_kind(&design, &tag);
+    if at_mm.is_some() && kind != v1::PlaceKind::Member {
+        return Err(ClientError::usage(format!("`{tag}` is no member, so it has no length"), "leave out --at"));
+    }
+    Ok(v1::Place { kind: kind as i32, tag, at_mm })
+}
+
+/// The letter and the design of a revision; an empty letter is the latest.
+pub fn drawn(server: &mut Server, target: &Target, letter: &str) -> Result<(String, Design), ClientError> {
     let body = v1::GetRevisionBodyRequest {
         group: target.group.clone(),
         design: target.design.clone(),
@@ -76,15 +87,11 @@ fn place(
     let design = convert::frame_from_wire(online::needed(answer.frame, "frame")?).map_err(|violations| {
         ClientError::Shape { cause: violations.first().map_or_else(String::new, ToString::to_string) }
     })?;
-    let tag = why::known_tag(&design, tag)?;
-    let kind = place_kind(&design, &tag);
-    if at_mm.is_some() && kind != v1::PlaceKind::Member {
-        return Err(ClientError::usage(format!("`{tag}` is no member, so it has no length"), "leave out --at"));
-    }
-    Ok(v1::Place { kind: kind as i32, tag, at_mm })
+    Ok((online::needed(answer.revision, "revision")?.letter, design))
 }
 
-fn place_kind(design: &Design, tag: &str) -> v1::PlaceKind {
+/// What the item of a known tag is.
+pub fn place_kind(design: &Design, tag: &str) -> v1::PlaceKind {
     if places::member(design, tag).is_some() {
         v1::PlaceKind::Member
     } else if design.decks.iter().any(|deck| deck.tag == tag) {
@@ -125,6 +132,17 @@ pub fn raise_again(common: &Common, args: AnswerArgs, io: &mut Io<'_>) -> Result
     let remark = Some(reference(&target, number));
     let body = v1::RaiseRemarkAgainRequest { remark, text, request_id: request_id() };
     let answer = server.call(body, async |channel, request| client(channel).raise_remark_again(request).await)?;
+    let remark = online::remark(online::needed(answer.remark, "remark")?)?;
+    done(common, io, &mut server, &target, sidecar.as_ref(), &remark)
+}
+
+pub fn set_aside(common: &Common, args: AnswerArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
+    let AnswerArgs { number, text, design } = args;
+    let mut server = online::connect(common, io)?;
+    let (target, sidecar) = online::target(common, &design, io, &mut server)?;
+    let remark = Some(reference(&target, number));
+    let body = v1::SetRemarkAsideRequest { remark, reason: text, request_id: request_id() };
+    let answer = server.call(body, async |channel, request| client(channel).set_remark_aside(request).await)?;
     let remark = online::remark(online::needed(answer.remark, "remark")?)?;
     done(common, io, &mut server, &target, sidecar.as_ref(), &remark)
 }

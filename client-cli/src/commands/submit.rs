@@ -3,7 +3,7 @@
 
 mod queue;
 
-use super::{Common, designs, online, remarks};
+use super::{Common, designs, online, remarks, withheld};
 use crate::args::SubmitArgs;
 use crate::compare::{self, Changes};
 use crate::connect::{self, Server, request_id};
@@ -199,8 +199,12 @@ impl Job<'_> {
                 revision.letter
             ));
         }
+        self.sidecar.keep_withheld(answer.figures_withheld)?;
         let findings = match answer.findings {
             Some(findings) => online::findings(findings)?,
+            None if answer.figures_withheld => {
+                return withheld::submitted(self.common, io, &revision, answer.unchanged);
+            }
             None => match wait_for_findings(io, server, submission, &revision.letter) {
                 // The revision is there; only its findings are still to be read.
                 Err(ClientError::Unreachable { server, cause }) => {
@@ -403,7 +407,7 @@ fn show_what_came_between(
     let wire = online::needed(answer.comparison, "comparison")?;
     let (from, to) = (wire.from_letter.clone(), wire.to_letter.clone());
     let (changes, effect) = designs::comparison(wire);
-    let sheet = compare_screen::comparison(&from, &to, &changes, &effect, io.width);
+    let sheet = compare_screen::comparison(&from, &to, &changes, effect.as_ref(), io.width);
     io.show(&sheet)
 }
 

@@ -1,6 +1,6 @@
 //! `try`: another timber for a member, before and after; with `--keep` it goes into the file.
 
-use super::{Common, check};
+use super::{Common, check, withheld};
 use crate::args::TryArgs;
 use crate::error::ClientError;
 use crate::exit::Exit;
@@ -14,6 +14,9 @@ use battenboard_engine::{Ask, check as engine_check};
 
 pub fn run(common: &Common, args: &TryArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     let loaded = file::load(io, common.file())?;
+    if let Some(exit) = withheld::instead(common, io, &loaded.path)? {
+        return Ok(exit);
+    }
     let tags = members(&loaded.design, &args.tag)?;
     let from = stock_names(&loaded.design, &tags);
     let new = new_stock(&loaded.design, &tags, &args.stock)?;

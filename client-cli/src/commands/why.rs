@@ -1,6 +1,6 @@
 //! `why`: explains one member, deck, joint or anchor.
 
-use super::{Common, check};
+use super::{Common, check, withheld};
 use crate::args::TagArgs;
 use crate::error::ClientError;
 use crate::exit::Exit;
@@ -17,6 +17,9 @@ pub const WHOLE: [&str; 2] = [whole::TAG, "all"];
 
 pub fn run(common: &Common, args: &TagArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     let loaded = file::load(io, common.file())?;
+    if let Some(exit) = withheld::instead(common, io, &loaded.path)? {
+        return Ok(exit);
+    }
     let known = known_tag(&loaded.design, &args.tag);
     let is_whole = known.is_err() && WHOLE.iter().any(|name| name.eq_ignore_ascii_case(&args.tag));
     let tag = if is_whole { whole::TAG.into() } else { known? };

@@ -107,6 +107,32 @@ pub fn aborted(status: &Status) -> Option<(String, String)> {
     Some((metadata.get("latest_letter")?.clone(), metadata.get("author").cloned().unwrap_or_default()))
 }
 
+/// Something that stands in the way of what was asked for, as the server says it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct InTheWay {
+    /// Which kind of thing, e.g. `SNAG_OPEN`.
+    pub kind: String,
+    /// Of what.
+    pub subject: String,
+    /// In words.
+    pub said: String,
+}
+
+/// What stands in the way, where that is why a server refused.
+pub fn in_the_way(status: &Status) -> Option<Vec<InTheWay>> {
+    if status.code() != Code::FailedPrecondition {
+        return None;
+    }
+    let details = status.get_error_details();
+    let violations = &details.precondition_failure()?.violations;
+    let one = |it: &tonic_types::PreconditionViolation| InTheWay {
+        kind: it.r#type.clone(),
+        subject: it.subject.clone(),
+        said: it.description.clone(),
+    };
+    Some(violations.iter().map(one).collect())
+}
+
 /// The innermost reason, which is the one a person can do something about.
 pub fn root(error: &(dyn std::error::Error + 'static)) -> String {
     let mut innermost = error;
@@ -165,6 +191,17 @@ mod tests {
         details.add_bad_request_violation("password", "too short");
         let status = Status::with_error_details(Code::InvalidArgument, "password: too short", details);
         assert_eq!(refused("x", &status).to_string(), "password: too short");
+    }
+
+    #[test]
+    fn what_stands_in_the_way_is_told() {
+        let mut details = ErrorDetails::new();
+        details.add_precondition_failure_violation("SNAG_OPEN", "3", "snag 3 on B1 is not cleared");
+        let status = Status::with_error_details(Code::FailedPrecondition, "something stands in the way", details);
+        let said = "snag 3 on B1 is not cleared".to_owned();
+        let wanted = InTheWay { kind: "SNAG_OPEN".into(), subject: "3".into(), said };
+        assert_eq!(in_the_way(&status), Some(vec![wanted]));
+        assert_eq!(in_the_way(&Status::failed_precondition("other")), None);
     }
 
     #[test]

@@ -42,20 +42,21 @@ pub fn changes(sheet: &mut Sheet, changes: &Changes) {
     }
 }
 
-/// Changes and their effect.
-pub fn comparison(from: &str, to: &str, list: &Changes, effect: &Effect, width: usize) -> Sheet {
+/// Changes and their effect; without the effect where the server keeps its figures from whoever asks.
+pub fn comparison(from: &str, to: &str, list: &Changes, effect: Option<&Effect>, width: usize) -> Sheet {
     const MOST: usize = 8;
     let mut sheet = Sheet::new(width);
     if list.is_empty() {
         sheet.paragraph(&format!("Nothing changed from revision {from} to {to}."));
         return sheet;
     }
-    sheet.paragraph(&format!("From revision {from} to {to}: {}", effect_sentence(effect)));
+    let said = effect.map_or_else(|| "what changed, without figures.".to_owned(), effect_sentence);
+    sheet.paragraph(&format!("From revision {from} to {to}: {said}"));
     sheet.blank();
     changes(&mut sheet, list);
     let moved: Vec<Vec<String>> = effect
-        .utilisations
         .iter()
+        .flat_map(|effect| &effect.utilisations)
         .filter(|(_, before, after)| match (before, after) {
             (Some(before), Some(after)) => (before - after).abs() >= 0.005,
             _ => true,
@@ -145,6 +146,6 @@ mod tests {
                 ("P4".into(), Some(0.12), None),
             ],
         };
-        assert_screen("compare", &comparison("A", "B", &compare(&before, &after), &effect, 80));
+        assert_screen("compare", &comparison("A", "B", &compare(&before, &after), Some(&effect), 80));
     }
 }

@@ -53,13 +53,17 @@ pub fn one(sheet: &mut Sheet, remark: &Remark, zone: &jiff::tz::TimeZone) {
 }
 
 /// What somebody wrote: its lines kept, nothing in it taken for anything but text.
-fn text(sheet: &mut Sheet, label: &str, said: &str) {
+pub fn text(sheet: &mut Sheet, label: &str, said: &str) {
     let mut label = label.to_owned();
     for line in said.lines() {
-        let plain: String = line.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
-        sheet.hanging(&label, &plain);
+        sheet.hanging(&label, &plain(line));
         label = " ".repeat(label.chars().count().min(6));
     }
+}
+
+/// What somebody wrote, without letters that could move the cursor.
+pub fn plain(said: &str) -> String {
+    said.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }
 
 /// `3 remarks: 1 open, 1 answered, 1 cleared`.

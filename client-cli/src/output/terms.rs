@@ -184,13 +184,13 @@ pub const TERMS: &[Term] = &[
         "noticeboard",
         &["notice"],
         "A notice is a builder's wish for a second opinion on a revision; the noticeboard is \
-         where notices hang for all who may take them up.",
+         where notices hang for all who may take them up. `batten ask` hangs one, `batten notices` shows them.",
     ),
     term(
         "take up",
-        &["hand back"],
+        &["hand back", "take down", "end look"],
         "A reviewer takes up a notice: I look at this one. To hand it back is to say: not after \
-         all, somebody else please.",
+         all, somebody else please. Who hung it takes it down; a keeper can end somebody's look.",
     ),
     term(
         "remark",
@@ -214,14 +214,44 @@ pub const TERMS: &[Term] = &[
     term(
         "clear",
         &[],
-        "To say that a remark is done with: mended, or it no longer matters. Its own author or a keeper does \
-         that.",
+        "To say that a remark is done with: mended, or it no longer matters. Its own author does that; where he \
+         has left, another reviewer who has not submitted to the design.",
     ),
     term(
         "raise again",
         &[],
         "To open a remark that was answered or cleared, because it is not mended after \
          all. It says why.",
+    ),
+    term(
+        "set aside",
+        &[],
+        "What a keeper does with a remark from outside the crew that does not matter here. The reason is shown with it; \
+         a keeper can raise it again.",
+    ),
+    term(
+        "looked at",
+        &["look", "review"],
+        "What a reviewer says of each item, and how: looked at only, the server's sums gone through, or by sums of his \
+         own. `batten review` begins with what nobody looked at.",
+    ),
+    term(
+        "own sums",
+        &[],
+        "Sums that a reviewer makes before he sees the server's. From `batten own-sums begin` on, its figures are kept \
+         from him until he ends it; then both stand side by side.",
+    ),
+    term(
+        "record",
+        &["reviewer's record"],
+        "What somebody has done as a reviewer for other groups, in plain counts: notices taken up, designs concluded on, \
+         snags raised and mended. It is no score.",
+    ),
+    term(
+        "show to",
+        &["visibility"],
+        "Who may see a design, as its keeper says: its group; also everybody here while a notice of it hangs; or all, \
+         without an account too. The masses on the vehicle's plate stay with the group.",
     ),
     term(
         "disposition",
@@ -244,7 +274,7 @@ pub const TERMS: &[Term] = &[
     ),
     term(
         "issued for cutting",
-        &["issue for cutting"],
+        &["issue for cutting", "stamp", "take back"],
         "The word that this revision is the one to cut. It is refused while a \
          check falls short or a snag is open, unless someone overrides it and writes down why.",
     ),

@@ -8,6 +8,14 @@ pub fn instant(at_us: i64, zone: &jiff::tz::TimeZone) -> String {
     )
 }
 
+/// `2026-11-25`: the day of an instant in that zone.
+pub fn day(at_us: i64, zone: &jiff::tz::TimeZone) -> String {
+    jiff::Timestamp::from_microsecond(at_us).map_or_else(
+        |_| "an unknown day".to_owned(),
+        |instant| instant.to_zoned_datetime(zone.clone()).strftime("%Y-%m-%d").to_string(),
+    )
+}
+
 /// `3 hours ago`.
 pub fn ago(at_us: i64, now: jiff::Timestamp) -> String {
     let seconds = now.as_microsecond().saturating_sub(at_us) / 1_000_000;
