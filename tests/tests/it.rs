@@ -38,6 +38,8 @@ mod outages;
 mod recovery;
 #[path = "it/remarks.rs"]
 mod remarks;
+#[path = "it/rights.rs"]
+mod rights;
 #[path = "it/same_findings.rs"]
 mod same_findings;
 #[path = "it/scenarios.rs"]

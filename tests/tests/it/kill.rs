@@ -1,5 +1,8 @@
 //! A server that is killed at the worst moment, and started again on the same data.
 
+#[path = "kill/storm.rs"]
+mod storm;
+
 use battenboard_proto::v1;
 use battenboard_tests::harness::frames::{one_bearer, row_of_trestles};
 use battenboard_tests::harness::{Actor, Database, DatabaseKind, GROUP, ServerProcess, block_on};
