@@ -34,6 +34,8 @@ mod kill;
 mod news;
 #[path = "it/outages.rs"]
 mod outages;
+#[path = "it/own_sums.rs"]
+mod own_sums;
 #[path = "it/recovery.rs"]
 mod recovery;
 #[path = "it/remarks.rs"]
