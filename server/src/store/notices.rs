@@ -80,7 +80,10 @@ pub async fn least_ordinal<C: Connection>(conn: &C, design_id: Uuid, now: i64) -
 }
 
 fn hanging(now: i64) -> Select<notices::Entity> {
-    notices::Entity::find().filter(notices::Column::State.eq(HANGING)).filter(notices::Column::EndsAt.gt(now))
+    // Nearly all that hang are not over yet: written so that no index by the end is taken for it, which would read them all
+    // and sort them, where another gives them in their order.
+    let not_over = Expr::col((notices::Entity, notices::Column::EndsAt)).add(0).gt(now);
+    notices::Entity::find().filter(notices::Column::State.eq(HANGING)).filter(not_over)
 }
 
 /// Notices that hang now, oldest first.
@@ -93,27 +96,34 @@ pub async fn page<C: Connection>(conn: &C, wanted: &Wanted, now: i64, limit: u64
     if let Some(kind) = &wanted.frame_kind {
         query = query.filter(N::FrameKind.eq(kind));
     }
+    let (mut hung_at, mut id) = (Expr::col((notices::Entity, N::HungAt)), Expr::col((notices::Entity, N::Id)));
     if let Some(skill) = &wanted.skill {
-        let of_skill = notice_skills::Entity::find()
-            .select_only()
-            .column(notice_skills::Column::NoticeId)
-            .filter(notice_skills::Column::Skill.eq(skill))
-            .into_query();
-        query = query.filter(N::Id.in_subquery(of_skill));
+        use notice_skills::Column as S;
+        let of_notice = Expr::col((notice_skills::Entity, S::NoticeId)).equals((notices::Entity, N::Id));
+        if wanted.vehicle.is_none() && wanted.frame_kind.is_none() {
+            // The skill's own index gives them in their order.
+            (hung_at, id) =
+                (Expr::col((notice_skills::Entity, S::HungAt)), Expr::col((notice_skills::Entity, S::NoticeId)));
+            QuerySelect::query(&mut query).inner_join(notice_skills::Entity, of_notice);
+            query = query.filter(S::Skill.eq(skill));
+        } else {
+            // The other index does, and each is asked for the skill: all of a skill would be read for each page.
+            let its = notice_skills::Entity::find().select_only().column(S::NoticeId);
+            query = query.filter(Expr::exists(its.filter(of_notice).filter(S::Skill.eq(skill)).into_query()));
+        }
     }
     if let Some(from) = wanted.hung_from {
-        query = query.filter(N::HungAt.gte(from));
+        query = query.filter(hung_at.clone().gte(from));
     }
     if let Some(before) = wanted.hung_before {
-        query = query.filter(N::HungAt.lt(before));
+        query = query.filter(hung_at.clone().lt(before));
     }
-    if let Some((at, id)) = wanted.after {
-        let later =
-            Condition::any().add(N::HungAt.gt(at)).add(Condition::all().add(N::HungAt.eq(at)).add(N::Id.gt(id)));
+    if let Some((at, last)) = wanted.after {
+        let same = Condition::all().add(hung_at.clone().eq(at)).add(id.clone().gt(last));
         // Repeated in a form that an index can begin at.
-        query = query.filter(N::HungAt.gte(at)).filter(later);
+        query = query.filter(hung_at.clone().gte(at)).filter(Condition::any().add(hung_at.clone().gt(at)).add(same));
     }
-    Ok(query.order_by_asc(N::HungAt).order_by_asc(N::Id).limit(limit).all(conn).await?)
+    Ok(query.order_by_asc(hung_at).order_by_asc(id).limit(limit).all(conn).await?)
 }
 
 /// Notices of a group, whatever became of them, newest first, older than `before`.
