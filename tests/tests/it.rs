@@ -36,10 +36,14 @@ mod news;
 mod offline;
 #[path = "it/outages.rs"]
 mod outages;
+#[path = "it/own_sums.rs"]
+mod own_sums;
 #[path = "it/recovery.rs"]
 mod recovery;
 #[path = "it/remarks.rs"]
 mod remarks;
+#[path = "it/rights.rs"]
+mod rights;
 #[path = "it/same_findings.rs"]
 mod same_findings;
 #[path = "it/scenarios.rs"]

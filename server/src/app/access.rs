@@ -1,7 +1,8 @@
 //! Who sees a design, from which revision on, and what he may do to it. Nobody, unless one of these says so:
 //!
 //! - the crew of its group, all of it, each by his right;
-//! - who took up a notice: as a reviewer, from the notice's revision on, until it is handed back or ended;
+//! - who took up a notice: as a reviewer, from the notice's revision on, until it is handed back or ended; what others may
+//!   read of it too, he reads like them;
 //! - signed-in accounts while a notice hangs, where the design's visibility is the noticeboard: as onlookers, from the
 //!   notice's revision on;
 //! - anyone, where its visibility is open: as an onlooker.
@@ -65,6 +66,8 @@ pub struct Access {
     pub right: Right,
     /// The first revision that he sees, by ordinal.
     pub from: i64,
+    /// The first revision to which he may do what he called for.
+    pub allowed_from: i64,
     /// True while he makes sums of his own on it: then the server keeps its figures from him, on every way out.
     pub withheld: bool,
 }
@@ -130,17 +133,39 @@ pub async fn find<C: Connection>(conn: &C, caller: &Caller, group: &str, design:
     refuse_without_right(caller, Place { group, design: row, access })
 }
 
-/// The same for a design that something else led to, e.g. a remark; `None` where the caller may not see it.
+/// The same for what something else led to: a revision of a design, by ordinal; `None` where the caller may not see it.
 ///
 /// # Errors
 /// [`AppError::NotAllowed`].
-pub async fn enter<C: Connection>(conn: &C, caller: &Caller, design_id: Uuid) -> AppResult<Option<Place>> {
+pub async fn enter<C: Connection>(
+    conn: &C,
+    caller: &Caller,
+    design_id: Uuid,
+    ordinal: i64,
+) -> AppResult<Option<Place>> {
     let Some(design) = designs::by_id(conn, design_id).await? else { return Ok(None) };
     let Some(group) = groups::by_id(conn, design.group_id).await? else { return Ok(None) };
     let crew = crew_of(conn, group.id, caller).await?;
-    match access(conn, caller, &design, crew).await? {
-        Some(access) => refuse_without_right(caller, Place { group, design, access }).map(Some),
-        None => Ok(None),
+    let Some(access) = access(conn, caller, &design, crew).await?.filter(|access| ordinal >= access.from) else {
+        return Ok(None);
+    };
+    let place = refuse_without_right(caller, Place { group, design, access })?;
+    place.refuse_before(ordinal)?;
+    Ok(Some(place))
+}
+
+/// Why somebody who is not of a group's crew may not do what is the crew's to a design of it: one that he sees he is told,
+/// what he does not see is `hidden`.
+pub async fn refusal_of_others<C: Connection>(
+    conn: &C,
+    caller: &Caller,
+    group: &str,
+    design: &str,
+    hidden: AppError,
+) -> AppError {
+    match find(conn, caller, group, design).await {
+        Err(error @ AppError::NotAllowed { .. }) => error,
+        _ => hidden,
     }
 }
 
@@ -172,35 +197,55 @@ async fn access<C: Connection>(
 ) -> AppResult<Option<Access>> {
     let withheld = reviews::open_own_sums(conn, design.id, caller.account_id).await?.is_some();
     if let Some(right) = crew {
-        return Ok(Some(Access { standing: Standing::Crew, right, from: 1, withheld }));
+        return Ok(Some(Access { standing: Standing::Crew, right, from: 1, allowed_from: 1, withheld }));
     }
+    let shown_from = match Visibility::of_word(&design.visibility) {
+        Visibility::Open => Some(1),
+        Visibility::Noticeboard if !caller.is_visitor() => {
+            notices::least_ordinal(conn, design.id, now_micros()).await?
+        }
+        Visibility::Noticeboard | Visibility::Group => None,
+    };
     if let Some(taken) = take_ups::open_on_design(conn, design.id, caller.account_id).await? {
-        let (standing, from) = (Standing::TookUp(taken.id), taken.from_ordinal);
-        return Ok(Some(Access { standing, right: Right::Reviewer, from, withheld }));
+        let from = shown_from.map_or(taken.from_ordinal, |shown| shown.min(taken.from_ordinal));
+        let reads = matches!(caller.need, Need::Read | Need::Design(Right::Onlooker));
+        let allowed_from = if reads { from } else { taken.from_ordinal };
+        let (standing, right) = (Standing::TookUp(taken.id), Right::Reviewer);
+        return Ok(Some(Access { standing, right, from, allowed_from, withheld }));
     }
     // Somebody may have begun sums of his own and handed the notice back: they still stand.
-    let shown = |from| Access { standing: Standing::Shown, right: Right::Onlooker, from, withheld };
-    match Visibility::of_word(&design.visibility) {
-        Visibility::Open => Ok(Some(shown(1))),
-        Visibility::Noticeboard if !caller.is_visitor() => {
-            Ok(notices::least_ordinal(conn, design.id, now_micros()).await?.map(shown))
-        }
-        Visibility::Noticeboard | Visibility::Group => Ok(None),
-    }
+    let (standing, right) = (Standing::Shown, Right::Onlooker);
+    Ok(shown_from.map(|from| Access { standing, right, from, allowed_from: from, withheld }))
 }
 
 impl Place {
     /// The ordinal of a letter of this design; empty: the latest.
     ///
     /// # Errors
-    /// [`AppError::NotFound`], also for a revision before the first that the caller sees.
+    /// [`AppError::NotFound`], also for a revision before the first that the caller sees; [`AppError::NotAllowed`] for one
+    /// that he may read, no more.
     pub fn ordinal(&self, letter: &str) -> AppResult<i64> {
         if letter.is_empty() {
             return Ok(self.design.latest_ordinal);
         }
         let seen = self.access.from..=self.design.latest_ordinal;
         let found = letters::ordinal(letter).filter(|ordinal| seen.contains(ordinal));
-        found.ok_or_else(|| AppError::not_found("revision", letter.chars().take(8).collect::<String>()))
+        let found = found.ok_or_else(|| AppError::not_found("revision", letter.chars().take(8).collect::<String>()))?;
+        self.refuse_before(found)?;
+        Ok(found)
+    }
+
+    /// Refuses what the caller called for on a revision that he may read, no more.
+    ///
+    /// # Errors
+    /// [`AppError::NotAllowed`].
+    pub fn refuse_before(&self, ordinal: i64) -> AppResult<()> {
+        if ordinal >= self.access.allowed_from {
+            return Ok(());
+        }
+        let first = letters::letter(self.access.allowed_from);
+        let what = format!("you took up `{}` from revision {first} on: earlier ones you may read", self.design.name);
+        Err(AppError::NotAllowed { what })
     }
 
     /// The heading of a revision of this design.

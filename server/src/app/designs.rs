@@ -85,6 +85,7 @@ impl RevisionView {
     pub fn seen_by(mut self, access: &Access) -> Self {
         if access.withheld {
             (self.summary, self.withheld) = (None, true);
+            self.stamp = self.stamp.map(StampView::without_figures);
         }
         if !access.is_crew() {
             self.stamp = None;
@@ -220,7 +221,7 @@ impl App {
     ) -> AppResult<(Vec<DesignView>, String)> {
         let conn = self.store.read();
         let (group, right) = groups::enter(conn, caller, group).await?;
-        let access = Access { standing: Standing::Crew, right, from: 1, withheld: false };
+        let access = Access { standing: Standing::Crew, right, from: 1, allowed_from: 1, withheld: false };
         let page = self.pages.read(format!("designs of {}", group.id), size, token)?;
         let mut rows = designs::page(conn, group.id, page.after.as_deref(), page.limit()).await?;
         let next = self.pages.cut(&page, &mut rows, |design| design.name.clone());

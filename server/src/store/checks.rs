@@ -19,6 +19,12 @@ pub const DONE: &str = "done";
 /// Given up.
 pub const FAILED: &str = "failed";
 
+/// A check that was taken up so often and never ended may be what takes its servers down: it rests before it is taken up
+/// again.
+const SUSPECT_AFTER: i64 = 4;
+/// How long it rests, microseconds.
+const REST: i64 = 30 * crate::clock::SECOND;
+
 /// Writes a check unless there is one under its key.
 pub async fn insert_if_new<C: Connection>(conn: &C, check: Check) -> StoreResult<()> {
     let key = [checks::Column::ContentId, checks::Column::SettingsId, checks::Column::EngineFingerprint];
@@ -88,12 +94,17 @@ pub async fn accounts_waiting<C: Connection>(conn: &C, now: i64, fingerprint: &s
     Ok(rows)
 }
 
-/// Queued, or running under a lease that has run out; only for this engine, since another cannot compute it.
+/// Queued, or running under a lease that has run out, and rested where it is suspect; only for this engine, since another cannot compute it.
 fn free(now: i64, fingerprint: &str) -> Condition {
     let lapsed = Condition::all().add(checks::Column::State.eq(RUNNING)).add(checks::Column::LeasedUntil.lt(now));
+    let rested = Condition::any()
+        .add(checks::Column::Attempts.lt(SUSPECT_AFTER))
+        .add(checks::Column::HeartbeatAt.is_null())
+        .add(checks::Column::HeartbeatAt.lt(now - REST));
     Condition::all()
         .add(checks::Column::EngineFingerprint.eq(fingerprint))
         .add(Condition::any().add(checks::Column::State.eq(QUEUED)).add(lapsed))
+        .add(rested)
 }
 
 /// Takes the oldest free check of an account under a lease.
@@ -157,11 +168,12 @@ pub async fn end<C: Connection>(conn: &C, key: &Key, state: &str, failure: Optio
     Ok(())
 }
 
-/// Lets go of a check so that it is taken up again.
+/// Lets go of a check so that it is taken up again. Nothing happened to its server: the attempt does not count.
 pub async fn release<C: Connection>(conn: &C, id: Uuid, holder: Uuid) -> StoreResult<()> {
     checks::Entity::update_many()
         .col_expr(checks::Column::State, Expr::value(QUEUED))
         .col_expr(checks::Column::LeasedUntil, Expr::value(None::<i64>))
+        .col_expr(checks::Column::Attempts, Expr::col(checks::Column::Attempts).sub(1))
         .filter(checks::Column::Id.eq(id))
         .filter(checks::Column::Holder.eq(holder))
         .filter(checks::Column::State.eq(RUNNING))

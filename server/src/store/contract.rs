@@ -299,7 +299,22 @@ async fn a_check_is_claimed_once_and_again_when_its_lease_has_run_out(store: &St
     assert!(!checks::heartbeat(&tx, again.id, new_id(), 202, 302).await.unwrap(), "another's lease");
     checks::release(&tx, again.id, one).await.unwrap();
     let key = Key { content_id: again.content_id.clone(), ..key(40) };
-    assert_eq!(checks::by_key(&tx, &key).await.unwrap().unwrap().state, checks::QUEUED);
+    let released = checks::by_key(&tx, &key).await.unwrap().unwrap();
+    assert_eq!((released.state.as_str(), released.attempts), (checks::QUEUED, 1), "an orderly end is no attempt");
+    // Taken up again and again as if its servers were killed, it rests half a minute from the fourth time on.
+    let mut now = 1_000;
+    for attempts in 2..=4 {
+        let taken = checks::claim(&tx, by, one, now, now + 1, "f1").await.unwrap().expect("free");
+        assert_eq!((taken.id, taken.attempts), (again.id, attempts));
+        now += 2;
+    }
+    let claim_at = async |now: i64| checks::claim(&tx, by, one, now, now + 1, "f1").await.unwrap();
+    let others = checks::count_unfinished(&tx, by).await.unwrap();
+    for _ in 1..others {
+        assert_ne!(claim_at(now).await.expect("the others go on").id, again.id);
+    }
+    let taken = claim_at(1_004 + 30 * 1_000_000 + 1).await.expect("rested");
+    assert_eq!((taken.id, taken.attempts), (again.id, 5));
     checks::end(&tx, &key, checks::FAILED, Some("why"), 300).await.unwrap();
     let ended = checks::by_keys(&tx, std::slice::from_ref(&key)).await.unwrap();
     assert_eq!((ended[0].state.as_str(), ended[0].failure.as_deref()), (checks::FAILED, Some("why")));

@@ -180,11 +180,24 @@ impl Bench {
     /// # Errors
     /// What the server answers.
     pub async fn call_empty(&self, service: &str, method: &str) -> Result<(), Status> {
+        self.call_empty_holding(service, method, None).await
+    }
+
+    /// The same with a token, good or bad.
+    ///
+    /// # Errors
+    /// What the server answers.
+    pub async fn call_empty_holding(&self, service: &str, method: &str, token: Option<&str>) -> Result<(), Status> {
         let mut client = tonic::client::Grpc::new(self.channel.clone());
         client.ready().await.map_err(|error| Status::unavailable(error.to_string()))?;
         let path: PathAndQuery =
             format!("/{service}/{method}").parse().map_err(|_| Status::invalid_argument("not a path"))?;
+        let mut request = tonic::Request::new(());
+        if let Some(token) = token {
+            let value = format!("Bearer {token}").parse().map_err(|_| Status::invalid_argument("not a header"))?;
+            request.metadata_mut().insert("authorization", value);
+        }
         let codec = tonic_prost::ProstCodec::<(), ()>::default();
-        client.unary(tonic::Request::new(()), path, codec).await.map(|_| ())
+        client.unary(request, path, codec).await.map(|_| ())
     }
 }

@@ -159,6 +159,17 @@ impl ServerProcess {
         let _ = self.child.wait();
     }
 
+    /// Stops it where it stands: it keeps what it holds and does nothing any more, until it is killed.
+    ///
+    /// # Panics
+    /// Where that is not possible.
+    #[allow(clippy::expect_used, reason = "a failed step is a failed test")]
+    pub fn freeze(&self) {
+        let pid = self.child.id().to_string();
+        let done = Command::new("kill").args(["-STOP", &pid]).status().expect("kill");
+        assert!(done.success(), "kill: {done}");
+    }
+
     /// Asks it to stop and waits; `None` where it did not in this time.
     pub fn stop(&mut self, time: Duration) -> Option<ExitStatus> {
         // The standard library sends no signal but SIGKILL.

@@ -19,6 +19,39 @@ pub async fn remarks_at_once(database: &Database, design: &str, tags: &[String],
     connection.close().await.expect("an end");
 }
 
+/// Copies the notice of a code, so many times: hung a second apart up to now, of twenty vehicles (and one of each ten
+/// thousand of `avocet`), twelve kinds of frame (`kind 0` to `kind 11`), half of them for `joinery`, a third for
+/// `statics`, one of five thousand for `glue`.
+///
+/// # Panics
+/// Where there is no such notice or the database refuses.
+#[allow(clippy::expect_used, reason = "a failed step is a failed test")]
+pub async fn notices_at_once(database: &Database, code: &str, count: usize) {
+    let connection = open(database).await.expect("the test's database");
+    let fresh_id = if database.url().is_some() { "gen_random_uuid()" } else { "randomblob(16)" };
+    let copies = format!(
+        "INSERT INTO notices (id, code, group_id, design_id, ordinal, worry, vehicle, frame_kind, state, most_takers, takers, \
+         hung_by, hung_at, ends_at) WITH RECURSIVE more(n) AS (SELECT 1 UNION ALL SELECT n + 1 FROM more WHERE n < {count}) \
+         SELECT {fresh_id}, 'copy-' || n, group_id, design_id, ordinal, worry, \
+         CASE WHEN n % 10000 = 77 THEN 'avocet' ELSE 'van ' || (n % 20) END, 'kind ' || (n % 12), state, most_takers, 0, \
+         hung_by, hung_at - ({count} - n) * 1000000, ends_at FROM notices, more WHERE code = '{code}'"
+    );
+    let skill = |name: &str, which: &str| {
+        format!(
+            "INSERT INTO notice_skills (notice_id, skill, hung_at) SELECT id, '{name}', hung_at FROM notices \
+             WHERE code LIKE 'copy-%' AND CAST(substr(code, 6) AS integer) % {which}"
+        )
+    };
+    for statement in [copies, skill("joinery", "2 = 0"), skill("statics", "3 = 0"), skill("glue", "5000 = 7")] {
+        connection.execute_unprepared(&statement).await.expect("rows");
+    }
+    if database.url().is_some() {
+        // What PostgreSQL does by itself some time after so many rows.
+        connection.execute_unprepared("ANALYZE notices; ANALYZE notice_skills").await.expect("counts");
+    }
+    connection.close().await.expect("an end");
+}
+
 async fn open(database: &Database) -> Result<DatabaseConnection, DbErr> {
     let file = database.folder().join("battenboard.db");
     let url = database.url().unwrap_or_else(|| format!("sqlite://{}?mode=rw", file.display()));

@@ -1,7 +1,7 @@
 //! Requests no honest program makes. Each gets a clear answer, and the server goes on serving.
 
 use battenboard_proto::v1;
-use battenboard_tests::harness::frames::one_bearer;
+use battenboard_tests::harness::frames::{CURLEW, one_bearer, row_of_trestles};
 use battenboard_tests::harness::{Bench, Crew, GROUP, on_both, refused};
 use std::time::{Duration, Instant};
 use tonic::Code;
@@ -223,6 +223,65 @@ fn who_hangs_up_leaves_no_half_written_revision() {
             let body = ines.designs().get_revision_body(request).await.unwrap().into_inner();
             assert!(body.frame.is_some() && !body.text.is_empty());
             ines.waits_for_findings(GROUP, "shelf", &revision.letter).await.unwrap();
+        }
+    });
+}
+
+#[test]
+fn a_flood_of_one_account_leaves_anothers_check_next_in_line() {
+    on_both("abuse flood", async |bench: &mut Bench| {
+        let Crew { ines, maarit, .. } = bench.saltmarsh().await;
+        let mut flood = tokio::task::JoinSet::new();
+        for number in 0..24 {
+            let (who, name) = (ines.clone(), format!("row-{number}"));
+            flood.spawn(async move { who.submits(GROUP, &name, &row_of_trestles(&name, 120), "").await.unwrap() });
+        }
+        flood.join_all().await;
+        let left = async || {
+            let list = v1::ListDesignsRequest { group: GROUP.into(), page_size: 200, ..Default::default() };
+            let page = ines.designs().list_designs(list).await.unwrap().into_inner();
+            let done = i32::from(v1::CheckState::Done);
+            page.designs.iter().filter(|design| design.latest_check_state != done).count()
+        };
+        let before = left().await;
+        assert!(before > 8, "{before} of the flood wait: nothing is proved");
+        // The other's check is one of many in the queue, and comes at its account's turn.
+        maarit.submits(GROUP, "curlew-platform", CURLEW, "").await.unwrap();
+        maarit.waits_for_findings(GROUP, "curlew-platform", "A").await.unwrap();
+        let after = left().await;
+        assert!(after + 6 > before, "{before} waited before, {after} afterwards: the flood went first");
+    });
+}
+
+#[test]
+fn checks_that_wait_behind_their_own_accounts_trials_are_not_given_up() {
+    on_both("abuse trials", async |bench: &mut Bench| {
+        let Crew { ines, .. } = bench.saltmarsh().await;
+        // As many trials as an account may have waiting, again and again, for longer than a few looks at the queue.
+        let until = Instant::now() + Duration::from_secs(7);
+        let mut trials = tokio::task::JoinSet::new();
+        for caller in 0..70 {
+            let who = ines.clone();
+            trials.spawn(async move {
+                let text = row_of_trestles(&format!("trial-{caller}"), 60);
+                while Instant::now() < until {
+                    let trial = v1::TryFrameRequest { text: text.clone(), ..Default::default() };
+                    if who.designs().try_frame(trial).await.is_err() {
+                        tokio::time::sleep(Duration::from_millis(20)).await;
+                    }
+                }
+            });
+        }
+        tokio::time::sleep(Duration::from_millis(500)).await;
+        let names: Vec<String> = (0..4).map(|number| format!("row-{number}")).collect();
+        for name in &names {
+            while ines.submits(GROUP, name, &row_of_trestles(name, 60), "").await.is_err() {
+                tokio::time::sleep(Duration::from_millis(50)).await;
+            }
+        }
+        trials.join_all().await;
+        for name in &names {
+            ines.waits_for_findings(GROUP, name, "A").await.expect("given up, though nothing was wrong with it");
         }
     });
 }

@@ -1,10 +1,14 @@
 //! A server that is killed at the worst moment, and started again on the same data.
 
+#[path = "kill/storm.rs"]
+mod storm;
+
 use battenboard_proto::v1;
 use battenboard_tests::harness::frames::{one_bearer, row_of_trestles};
 use battenboard_tests::harness::{Actor, Database, DatabaseKind, GROUP, ServerProcess, block_on};
 use battenboard_tests::verify::not_run;
-use std::time::Duration;
+use sea_orm::{ConnectionTrait, Statement};
+use std::time::{Duration, Instant};
 
 /// Runs a scene on each database that is there; the scene starts and kills servers itself.
 fn on_each(name: &str, scene: impl AsyncFn(&Database)) {
@@ -90,5 +94,48 @@ fn a_stopped_server_ends_by_itself_and_in_time() {
         let status = server.stop(Duration::from_secs(30));
         assert!(status.is_some_and(|status| status.success()), "{status:?}");
         let _ = waiting.await;
+    });
+}
+
+/// Who holds the check of a design, and since when it is held, as its server could read it.
+async fn holder(connection: &sea_orm::DatabaseConnection, design: &str) -> Option<uuid::Uuid> {
+    let sql = "SELECT c.holder FROM checks c JOIN revisions r ON r.id = c.revision_id JOIN designs d ON d.id = r.design_id \
+               WHERE c.state = 'running' AND d.name = $1";
+    let asked = Statement::from_sql_and_values(connection.get_database_backend(), sql, [design.into()]);
+    connection.query_one_raw(asked).await.unwrap().and_then(|row| row.try_get_by_index(0).unwrap())
+}
+
+#[test]
+fn the_running_check_of_a_killed_server_is_taken_up_by_the_other_within_its_lease() {
+    if !DatabaseKind::Postgres.is_here() {
+        not_run("postgres", "kill two servers");
+        return;
+    }
+    let database = Database::fresh(DatabaseKind::Postgres);
+    block_on(async {
+        let (mut killed, stays) = (start(&database), start(&database));
+        let ines = Actor::stranger(stays.channel().await).makes_account("ines", None).await.unwrap();
+        ines.founds(GROUP).await.unwrap();
+        let at_killed = ines.through(killed.channel().await);
+        at_killed.submits(GROUP, "long", &row_of_trestles("long", 480), "").await.unwrap();
+        let connection = database.connect().await.unwrap();
+        let first = holder(&connection, "long").await.expect("a check that runs");
+        killed.kill();
+        let since = Instant::now();
+        let then = loop {
+            let now = holder(&connection, "long").await;
+            if now != Some(first) {
+                break now;
+            }
+            // A lease of twelve seconds, and a look every second at whose has run out.
+            assert!(since.elapsed() < Duration::from_secs(15), "nobody takes it up");
+            tokio::time::sleep(Duration::from_millis(50)).await;
+        };
+        assert!(then.is_some(), "it ended although its server was killed: the kill came too late to prove anything");
+        let found = tokio::time::timeout(Duration::from_secs(60), ines.waits_for_findings(GROUP, "long", "A")).await;
+        assert!(!found.expect("it is never checked").unwrap().checks.is_empty());
+        let list = v1::ListNewsRequest { from_oldest: true, page_size: 200, ..Default::default() };
+        let events = ines.news().list_news(list).await.unwrap().into_inner().events;
+        assert_eq!(events.iter().filter(|event| event.kind() == v1::EventKind::Checked).count(), 1);
     });
 }

@@ -80,7 +80,7 @@ fn who_took_a_notice_up_reads_and_remarks_from_its_revision_on() {
         assert!(!read.text.contains("3500"), "{}", read.text);
         assert!(body(&crew.okoro, "B").await.unwrap().text.contains("3500"));
         refused(body(&tove, "A").await, Code::NotFound);
-        refused(tove.submits(GROUP, "shelf", &one_bearer("shelf", 820.0), "B").await, Code::NotFound);
+        refused(tove.submits(GROUP, "shelf", &one_bearer("shelf", 820.0), "B").await, Code::PermissionDenied);
         let remark = tove.remarks_on(GROUP, "shelf", "B1", "knots near the middle?").await.unwrap();
         assert!(remark.from_outside);
         let list = v1::ListAsBuiltsRequest { group: GROUP.into(), design: "shelf".into(), ..Default::default() };

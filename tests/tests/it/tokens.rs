@@ -1,8 +1,9 @@
 //! Access tokens that are not what they should be: forged, unsigned, for somebody else, for another server, spoilt.
 
 use battenboard_proto::v1;
-use battenboard_tests::harness::{Bench, base64url, claims_of, on_both, refused};
-use tonic::Code;
+use battenboard_tests::harness::{Actor, Bench, Crew, GROUP, base64url, claims_of, on_both, on_postgres, refused};
+use std::time::{Duration, Instant};
+use tonic::{Code, Status};
 
 #[test]
 fn a_token_signed_with_another_key_is_refused() {
@@ -132,5 +133,119 @@ fn every_method_but_the_open_ones_asks_for_a_token() {
                 assert_eq!(code, Code::Unauthenticated, "{service}/{method}");
             }
         }
+    });
+}
+
+/// Tokens of every bad kind, each but for one thing like a good one.
+async fn bad_tokens(bench: &Bench, good: &Actor) -> Vec<(&'static str, String)> {
+    let token = good.access_token();
+    let (header, claims) = (jsonwebtoken::decode_header(&token).unwrap(), claims_of(&token));
+    let secret = bench.signing_key(header.kid.as_deref().unwrap());
+    let sign = |header: &jsonwebtoken::Header, claims: &serde_json::Value, secret: &[u8]| {
+        jsonwebtoken::encode(header, claims, &jsonwebtoken::EncodingKey::from_secret(secret)).unwrap()
+    };
+    let with = |claim: &str, value: serde_json::Value| {
+        let mut claims = claims.clone();
+        claims[claim] = value;
+        sign(&header, &claims, &secret)
+    };
+    let headed = |change: &dyn Fn(&mut jsonwebtoken::Header)| {
+        let mut header = header.clone();
+        change(&mut header);
+        sign(&header, &claims, &secret)
+    };
+    // Signed the same way as these, it is good: each refusal is for its own reason.
+    good.holding(&headed(&|_| ())).accounts().get_account(v1::GetAccountRequest {}).await.unwrap();
+    let ended = good.signs_in().await.unwrap();
+    ended.accounts().sign_out(v1::SignOutRequest {}).await.unwrap();
+    let nobody = serde_json::json!(uuid::Uuid::now_v7());
+    vec![
+        ("another key", sign(&header, &claims, &[9; 32])),
+        ("another issuer", with("iss", "battenboard".into())),
+        ("another audience", with("aud", "battenboard.v2".into())),
+        ("two audiences, neither ours", with("aud", serde_json::json!(["one", "two"]))),
+        ("ended", with("exp", serde_json::json!(1_000_000_000_u64))),
+        ("no session", with("sid", nobody.clone())),
+        ("another's session", with("sub", nobody)),
+        ("an end that is no number", with("exp", "tomorrow".into())),
+        ("another algorithm", headed(&|header| header.alg = jsonwebtoken::Algorithm::HS512)),
+        ("no key id", headed(&|header| header.kid = None)),
+        ("an unknown key id", headed(&|header| header.kid = Some("none".into()))),
+        ("a key id that is a path", headed(&|header| header.kid = Some("../battenboard.db".into()))),
+        ("a signed-out session", ended.access_token()),
+        ("no signature", token.rsplit_once('.').unwrap().0.to_owned() + "."),
+    ]
+}
+
+#[test]
+fn a_bad_token_of_any_kind_opens_no_method() {
+    on_both("tokens bad everywhere", async |bench: &mut Bench| {
+        let crew = bench.saltmarsh().await;
+        let open = ["CreateAccount", "SignIn", "RecoverAccount", "RefreshSession", "GetServerInfo"];
+        for (kind, token) in bad_tokens(bench, &crew.okoro).await {
+            // Also of what is open to callers without any: a bad token is never taken for none.
+            for (service, method) in bench.methods() {
+                if !open.contains(&method.as_str()) {
+                    let answer = bench.call_empty_holding(&service, &method, Some(&token)).await;
+                    let code = answer.map_or_else(|status| status.code(), |()| Code::Ok);
+                    assert_eq!(code, Code::Unauthenticated, "{kind}: {service}/{method}");
+                }
+            }
+        }
+    });
+}
+
+async fn reads_group(who: &Actor) -> Result<(), Status> {
+    who.groups().get_group(v1::GetGroupRequest { group: GROUP.into() }).await.map(|_| ())
+}
+
+/// Asks again and again until it is refused; gives after how long.
+async fn refused_after(who: &Actor, code: Code) -> Duration {
+    let since = Instant::now();
+    loop {
+        match reads_group(who).await {
+            Err(status) if status.code() == code => return since.elapsed(),
+            other => assert!(since.elapsed() < Duration::from_secs(3), "{other:?} after {:?}", since.elapsed()),
+        }
+        tokio::time::sleep(Duration::from_millis(20)).await;
+    }
+}
+
+#[test]
+fn who_was_taken_out_or_signed_out_elsewhere_is_refused_at_once() {
+    on_both("tokens taken out", async |bench: &mut Bench| {
+        let Crew { ines, okoro, maarit } = bench.saltmarsh().await;
+        reads_group(&okoro).await.unwrap();
+        let removal = v1::RemoveCrewRequest { group: GROUP.into(), account: "okoro".into() };
+        ines.groups().remove_crew(removal).await.unwrap();
+        refused(reads_group(&okoro).await, Code::NotFound);
+        // The account itself is as good as before.
+        okoro.accounts().get_account(v1::GetAccountRequest {}).await.unwrap();
+        let other = maarit.signs_in().await.unwrap();
+        reads_group(&other).await.unwrap();
+        let list = other.accounts().list_sessions(v1::ListSessionsRequest::default()).await.unwrap().into_inner();
+        let session_id = list.sessions.into_iter().find(|session| session.current).unwrap().session_id;
+        maarit.accounts().end_session(v1::EndSessionRequest { session_id }).await.unwrap();
+        refused(reads_group(&other).await, Code::Unauthenticated);
+        reads_group(&maarit).await.unwrap();
+    });
+}
+
+#[test]
+fn what_one_server_ended_another_refuses_within_two_seconds() {
+    on_postgres("tokens two servers", async |bench: &mut Bench| {
+        let Crew { ines, okoro, maarit } = bench.saltmarsh().await;
+        let other = bench.another_server();
+        let channel = other.channel().await.unwrap();
+        let (okoro_there, maarit_there) = (okoro.through(channel.clone()), maarit.through(channel));
+        // The other server knows both sessions, as of now.
+        reads_group(&okoro_there).await.unwrap();
+        reads_group(&maarit_there).await.unwrap();
+        let removal = v1::RemoveCrewRequest { group: GROUP.into(), account: "okoro".into() };
+        ines.groups().remove_crew(removal).await.unwrap();
+        assert!(refused_after(&okoro_there, Code::NotFound).await <= Duration::from_secs(2));
+        maarit.accounts().sign_out(v1::SignOutRequest {}).await.unwrap();
+        assert!(refused_after(&maarit_there, Code::Unauthenticated).await <= Duration::from_millis(2100));
+        other.stop().unwrap();
     });
 }

@@ -160,6 +160,7 @@ impl App {
         if !faults.is_empty() {
             return Err(AppError::Invalid { faults });
         }
+        let (group, design) = (new.group.clone(), new.design.clone());
         let (app, by, again) = (Arc::clone(self), caller.clone(), request.clone());
         let work = async move { app.write_as_built(&by, new, &request).await };
         let id = match self.finish(work).await {
@@ -167,7 +168,8 @@ impl App {
             other => other?,
         };
         let row = cutting::as_built(self.store.read(), id).await?;
-        self.as_built_view(row.ok_or_else(|| AppError::not_found("as-built record", ""))?).await
+        let view = self.as_built_view(row.ok_or_else(|| AppError::not_found("as-built record", ""))?).await?;
+        Ok(view.seen(find(self.store.read(), caller, &group, &design).await?.access.withheld))
     }
 
     async fn write_as_built(&self, caller: &Caller, new: NewAsBuilt, request: &RequestId) -> AppResult<Uuid> {

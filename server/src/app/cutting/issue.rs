@@ -56,13 +56,15 @@ impl App {
         if !faults.is_empty() {
             return Err(AppError::Invalid { faults });
         }
+        let (group, design) = (new.group.clone(), new.design.clone());
         let (app, by, again) = (Arc::clone(self), caller.clone(), request.clone());
         let work = async move { app.write_stamp(&by, new, &request).await };
         let id = match self.finish(work).await {
             Err(error) if is_repeat(&error) => again.find::<Kept, _>(self.store.read()).await?.ok_or(error)?.id,
             other => other?,
         };
-        self.stamp_view(id).await
+        let place = find(self.store.read(), caller, &group, &design).await?;
+        self.stamp_view(id, place.access.withheld).await
     }
 
     async fn write_stamp(&self, caller: &Caller, new: NewIssue, request: &RequestId) -> AppResult<Uuid> {
@@ -110,14 +112,15 @@ impl App {
         Ok(id)
     }
 
-    async fn stamp_view(&self, id: Uuid) -> AppResult<StampView> {
+    async fn stamp_view(&self, id: Uuid, withheld: bool) -> AppResult<StampView> {
         let conn = self.store.read();
         let gone = || AppError::not_found("stamp", "");
         let row = cutting::stamp(conn, id).await?.ok_or_else(gone)?;
         let heading = revisions::heading(conn, row.design_id, row.ordinal).await?.ok_or_else(gone)?;
         let newest = cutting::stamps(conn, row.design_id, None, MOST).await?;
         let standing = newest.iter().find(|row| row.taken_back_at.is_none()).map(|row| row.id);
-        view(conn, row, standing, &heading).await
+        let view = view(conn, row, standing, &heading).await?;
+        Ok(if withheld { view.without_figures() } else { view })
     }
 
     /// Takes the stamp of a revision back.
@@ -157,10 +160,10 @@ impl App {
             cutting::take_back(&tx, row.id, by.account_id, &reason, now).await?;
             append_news(&tx, &place, "stamp_taken_back", &by, ordinal, row.id, now).await?;
             app.store.commit(tx).await?;
-            Ok(row.id)
+            Ok((row.id, place.access.withheld))
         };
-        let id = self.finish(work).await?;
-        self.stamp_view(id).await
+        let (id, withheld) = self.finish(work).await?;
+        self.stamp_view(id, withheld).await
     }
 }
 

@@ -88,6 +88,14 @@ pub struct Known<'a> {
     pub without_figures: bool,
 }
 
+/// What is said of an obstacle without the figure at its end, if there is one.
+pub(super) fn without_figure(said: &str) -> &str {
+    match said.rsplit_once(": ") {
+        Some((short, figure)) if figure.ends_with(" %") => short,
+        _ => said,
+    }
+}
+
 /// What stands in the way of cutting, the worst kind first.
 pub fn obstacles(known: &Known<'_>) -> Vec<Obstacle> {
     let obstacle = |kind, subject: &str, said: String| Obstacle { kind, subject: subject.to_owned(), said };
@@ -128,4 +136,18 @@ pub fn obstacles(known: &Known<'_>) -> Vec<Obstacle> {
         list.push(obstacle(ObstacleKind::Disposition, account, said));
     }
     list
+}
+
+#[cfg(test)]
+mod tests {
+    use super::without_figure;
+
+    #[test]
+    fn the_figure_goes_and_the_rest_stays() {
+        assert_eq!(without_figure("B1 falls short in bending: 123 %"), "B1 falls short in bending");
+        for other in ["B1 falls short in bending", "a part cannot be computed: B1, B2", "okoro says: don't build this"]
+        {
+            assert_eq!(without_figure(other), other);
+        }
+    }
 }

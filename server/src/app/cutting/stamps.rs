@@ -1,6 +1,7 @@
 //! Stamps as the crew see them.
 
 use super::key_now;
+use super::obstacles::without_figure;
 use crate::app::access::find;
 use crate::app::{App, AppError, AppResult, engine};
 use crate::auth::Caller;
@@ -31,6 +32,17 @@ pub struct StampView {
     pub superseded: bool,
     /// True where a later engine finds that it falls short.
     pub falls_short_now: bool,
+}
+
+impl StampView {
+    /// The same without the server's figures in what stood in the way.
+    #[must_use]
+    pub fn without_figures(mut self) -> Self {
+        for said in &mut self.overridden {
+            *said = without_figure(said).to_owned();
+        }
+        self
+    }
 }
 
 /// The newest stamp of each of these revisions that has one, by revision.
@@ -111,7 +123,8 @@ impl App {
         let mut views = Vec::new();
         for row in rows {
             let heading = place.heading(conn, row.ordinal).await?;
-            views.push(view(conn, row, standing, &heading).await?);
+            let view = view(conn, row, standing, &heading).await?;
+            views.push(if place.access.withheld { view.without_figures() } else { view });
         }
         Ok((views, next))
     }

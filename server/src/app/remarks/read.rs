@@ -111,18 +111,17 @@ pub(super) async fn find_remark<C: Connection>(
             let place = find(conn, caller, group, design).await?;
             let found = remarks::by_number(conn, place.design.id, *number).await?;
             let found = found.filter(|remark| remark.ordinal >= place.access.from);
-            Ok((place, found.ok_or_else(|| AppError::not_found("remark", number.to_string()))?))
+            let found = found.ok_or_else(|| AppError::not_found("remark", number.to_string()))?;
+            place.refuse_before(found.ordinal)?;
+            Ok((place, found))
         }
         Reference::Id(id) => {
             let unknown = || AppError::not_found("remark", id.chars().take(40).collect::<String>());
             let parsed = Uuid::try_parse(id).map_err(|_| unknown())?;
             let remark = remarks::by_id(conn, parsed).await?.ok_or_else(unknown)?;
             // A remark on a design that the caller may not see does not exist, and neither does its group's name.
-            let place = access::enter(conn, caller, remark.design_id).await?.ok_or_else(unknown)?;
-            if remark.ordinal < place.access.from {
-                return Err(unknown());
-            }
-            Ok((place, remark))
+            let place = access::enter(conn, caller, remark.design_id, remark.ordinal).await?;
+            Ok((place.ok_or_else(unknown)?, remark))
         }
     }
 }

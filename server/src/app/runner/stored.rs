@@ -19,8 +19,9 @@ const LEASE: Duration = Duration::from_secs(12);
 const HEARTBEAT: Duration = Duration::from_secs(3);
 /// How often the database is asked for checks that other servers left.
 const LOOK: Duration = Duration::from_secs(1);
-/// A check that was taken up so often and never ended takes its server down: it is given up.
-const MOST_ATTEMPTS: i64 = 4;
+/// A check that was taken up so often and never ended takes its server down: it is given up. Far more than kills by other
+/// causes come to; before that it rests between attempts, so that a server that it takes down is up most of the time.
+const MOST_ATTEMPTS: i64 = 20;
 /// How often an end that could not be written is tried again.
 const AGAIN: Duration = Duration::from_millis(500);
 

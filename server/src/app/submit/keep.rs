@@ -96,7 +96,13 @@ impl App {
     ) -> AppResult<Submitted> {
         let Submission { group, design, sent, note, worked_from } = submission;
         // Cheap refusals first: rights, a repeat, a letter that is not the latest.
-        let (group_row, _) = groups::enter(self.store.read(), caller, &group).await?;
+        let group_row = match groups::enter(self.store.read(), caller, &group).await {
+            Ok((row, _)) => row,
+            Err(hidden @ AppError::NotFound { .. }) => {
+                return Err(access::refusal_of_others(self.store.read(), caller, &group, &design, hidden).await);
+            }
+            Err(error) => return Err(error),
+        };
         if let Some(kept) = request.find::<Kept, _>(self.store.read()).await? {
             return self.submitted(caller, kept).await;
         }
@@ -266,7 +272,7 @@ impl App {
     async fn submitted(&self, caller: &Caller, kept: Kept) -> AppResult<Submitted> {
         let conn = self.store.read();
         let gone = || AppError::not_found("design", "");
-        let place = access::enter(conn, caller, kept.design_id).await?.ok_or_else(gone)?;
+        let place = access::enter(conn, caller, kept.design_id, kept.ordinal).await?.ok_or_else(gone)?;
         let heading = place.heading(conn, kept.ordinal).await?;
         let standing = findings::standing(conn, &heading).await?.seen_by(&place.access);
         let revision = view_of(conn, &place, heading).await?;
