@@ -50,6 +50,8 @@ mod same_findings;
 mod scenarios;
 #[path = "it/second_opinion.rs"]
 mod second_opinion;
+#[path = "it/story.rs"]
+mod story;
 #[path = "it/tokens.rs"]
 mod tokens;
 #[path = "it/tour.rs"]

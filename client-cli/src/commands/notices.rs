@@ -104,7 +104,8 @@ pub fn take_up(common: &Common, args: NoticeArgs, io: &mut Io<'_>) -> Result<Exi
     let head =
         format!("You have taken up notice {}: from revision {} on you read and remark.", notice.code, notice.letter);
     let next = format!(
-        "batten fetch-file {} {design} in a folder of its own: there every verb means this design; elsewhere say {design}",
+        "in a folder of its own, batten fetch-file {} --to frame.toml {design}; there every verb means this design. \
+         Elsewhere say {design}",
         notice.letter
     );
     one(common, io, &head, &notice, &next)

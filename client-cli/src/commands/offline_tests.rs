@@ -311,3 +311,24 @@ fn colour_only_repeats_what_words_say() {
     }
     assert_eq!(bare, plain);
 }
+
+#[test]
+fn whoever_makes_sums_of_his_own_is_shown_no_figure_by_this_command_either() {
+    let desk = Desk::with_platform();
+    let sidecar = crate::sidecar::Sidecar::of(&desk.path().join("frame.toml"));
+    assert_ne!(desk.types(&["check"]).exit, Exit::NotChecked);
+    sidecar.keep_withheld(true).unwrap();
+    for way in [&[][..], &["check"], &["why", "B1"], &["try", "B1", "45x95"]] {
+        let screen = desk.types(way);
+        assert_eq!(screen.exit, Exit::NotChecked, "{way:?}");
+        assert!(screen.stdout.contains("You make sums of your own"), "{way:?}\n{}", screen.stdout);
+        for figure in ["takes", "Falls short", "Holds", "kg"] {
+            assert!(!screen.stdout.contains(figure), "{way:?} says `{figure}`\n{}", screen.stdout);
+        }
+        let json: serde_json::Value = serde_json::from_str(&desk.types(&[way, &["--json"]].concat()).stdout).unwrap();
+        assert_eq!(json["figures_withheld"], true, "{way:?}");
+    }
+    sidecar.keep_withheld(false).unwrap();
+    sidecar.keep_withheld(false).unwrap();
+    assert_ne!(desk.types(&["check"]).exit, Exit::NotChecked);
+}

@@ -52,8 +52,8 @@ pub fn sentence(event: &Event) -> String {
     let on = if letter.is_empty() { design.clone() } else { format!("{design}\u{a0}{letter}") };
     match event.kind {
         // The noticeboard names no design.
-        EventKind::NoticeHung if on.is_empty() => format!("{who} hung a notice"),
-        EventKind::NoticeEnded if on.is_empty() => "a notice has ended".to_owned(),
+        EventKind::NoticeHung if design.is_empty() => format!("{who} hung a notice"),
+        EventKind::NoticeEnded if design.is_empty() => "a notice has ended".to_owned(),
         EventKind::GroupFounded => format!("{who} founded {group}"),
         EventKind::CrewChanged if event.actor == *account => format!("the crew changed: {}", somebody(account)),
         EventKind::CrewChanged => format!("the crew changed: {}, by {who}", somebody(account)),
@@ -140,7 +140,11 @@ mod tests {
         }
         let mut lines = Lines::new(jiff::tz::TimeZone::UTC, true);
         for (on_noticeboard, actor) in [(false, ""), (true, "maarit")] {
-            let event = Event { on_noticeboard, actor: actor.into(), kind: NoticeHung, ..event.clone() };
+            let mut event = Event { on_noticeboard, actor: actor.into(), kind: NoticeHung, ..event.clone() };
+            // The noticeboard tells the letter, and not whose design it is.
+            if on_noticeboard {
+                event.design.clear();
+            }
             lines.add(&mut sheet, &event);
         }
         assert_screen("news", &sheet);

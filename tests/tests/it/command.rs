@@ -18,6 +18,7 @@ impl Desk<'_> {
         std::fs::create_dir_all(&home).unwrap();
         let mut command = Command::new(env!("CARGO_BIN_EXE_battenboard"));
         command.arg("batten").args(arguments).current_dir(&home).env("BATTEN_CONFIG_DIR", home.join("config"));
+        command.env("TZ", "UTC");
         command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
         command
     }

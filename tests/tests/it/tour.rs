@@ -37,7 +37,7 @@ impl Walk {
 }
 
 /// Dates, times of day and one-time codes, blotted out: `2026-11-25 15:51` as `DATE TIME`.
-fn without_times(text: &str) -> String {
+pub fn without_times(text: &str) -> String {
     let blot = |word: &str| -> Option<&'static str> {
         let shape: String = word.chars().map(|c| if c.is_ascii_digit() { '0' } else { c }).collect();
         let groups: Vec<&str> = word.split('-').collect();
@@ -46,7 +46,7 @@ fn without_times(text: &str) -> String {
         {
             return Some("CODE");
         }
-        match shape.trim_end_matches([',', '.', ';', ')']) {
+        match shape.trim_matches(['(', ',', '.', ';', ')']) {
             "0000-00-00" => Some("DATE"),
             "00:00" | "00:00:00" => Some("TIME"),
             _ => None,
