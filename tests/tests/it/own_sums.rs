@@ -93,9 +93,12 @@ impl Said {
 }
 
 macro_rules! request {
-    ($of:ident { $($field:ident: $value:expr),* $(,)? }) => {
-        v1::$of { $($field: $value.into(),)* ..Default::default() }
-    };
+    ($of:ident { $($field:ident: $value:expr),* $(,)? }) => {{
+        // Field by field: of some messages this is all, of others not.
+        let mut request = v1::$of::default();
+        $(request.$field = $value.into();)*
+        request
+    }};
 }
 
 /// What there is to read: a finding accepted, a stamp over what stands in the way, a record of what was built, own figures

@@ -113,7 +113,10 @@ fn verbs_of_the_command_use_the_words_of_the_trade() {
         .collect();
     assert!(verbs.len() >= 10, "the help lists {verbs:?}");
     // The stamp of a drawing office; as a noun the word stays out.
-    let parts = verbs.iter().filter(|verb| **verb != "issue-for-cutting").flat_map(|verb| verb.split('-').map(move |part| (verb, part)));
+    let parts = verbs
+        .iter()
+        .filter(|verb| **verb != "issue-for-cutting")
+        .flat_map(|verb| verb.split('-').map(move |part| (verb, part)));
     none(
         "verbs never used",
         parts.filter(|(_, part)| NEVER.contains(part)).map(|(verb, _)| verb.to_string()).collect(),

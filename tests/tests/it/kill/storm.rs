@@ -66,7 +66,10 @@ fn whatever_the_moment_of_the_kill_nothing_acknowledged_is_missing_and_nothing_h
             let database = Database::fresh(kind);
             let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
             runtime.block_on(on_one(&database, kills.min(counts.kills + KILLS_ON_ONE), &mut counts));
-            eprintln!("{kind:?}: {counts:?}");
+            #[allow(clippy::print_stderr, reason = "a long storm says how far it is")]
+            {
+                eprintln!("{kind:?}: {counts:?}");
+            }
         }
         // Without these the kills would prove less than they say.
         assert!(counts.within_transaction >= kills / 10, "{kind:?}: {counts:?}");

@@ -26,9 +26,12 @@ async fn begun<T>(answer: Result<Response<tonic::Streaming<T>>, Status>) -> Resu
 }
 
 macro_rules! request {
-    ($of:ident { $($field:ident: $value:expr),* $(,)? }) => {
-        v1::$of { $($field: $value.into(),)* ..Default::default() }
-    };
+    ($of:ident { $($field:ident: $value:expr),* $(,)? }) => {{
+        // Field by field: of some messages this is all, of others not.
+        let mut request = v1::$of::default();
+        $(request.$field = $value.into();)*
+        request
+    }};
 }
 
 impl World {
