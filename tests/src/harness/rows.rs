@@ -39,7 +39,7 @@ pub async fn notices_at_once(database: &Database, code: &str, count: usize) {
     let skill = |name: &str, which: &str| {
         format!(
             "INSERT INTO notice_skills (notice_id, skill, hung_at) SELECT id, '{name}', hung_at FROM notices \
-             WHERE code LIKE 'copy-%' AND CAST(substr(code, 6) AS integer) % {which}"
+             WHERE CASE WHEN code LIKE 'copy-%' THEN CAST(substr(code, 6) AS integer) % {which} END"
         )
     };
     for statement in [copies, skill("joinery", "2 = 0"), skill("statics", "3 = 0"), skill("glue", "5000 = 7")] {

@@ -252,36 +252,3 @@ fn a_flood_of_one_account_leaves_anothers_check_next_in_line() {
         assert!(after + 6 > before, "{before} waited before, {after} afterwards: the flood went first");
     });
 }
-
-#[test]
-fn checks_that_wait_behind_their_own_accounts_trials_are_not_given_up() {
-    on_both("abuse trials", async |bench: &mut Bench| {
-        let Crew { ines, .. } = bench.saltmarsh().await;
-        // As many trials as an account may have waiting, again and again, for longer than a few looks at the queue.
-        let until = Instant::now() + Duration::from_secs(7);
-        let mut trials = tokio::task::JoinSet::new();
-        for caller in 0..70 {
-            let who = ines.clone();
-            trials.spawn(async move {
-                let text = row_of_trestles(&format!("trial-{caller}"), 60);
-                while Instant::now() < until {
-                    let trial = v1::TryFrameRequest { text: text.clone(), ..Default::default() };
-                    if who.designs().try_frame(trial).await.is_err() {
-                        tokio::time::sleep(Duration::from_millis(20)).await;
-                    }
-                }
-            });
-        }
-        tokio::time::sleep(Duration::from_millis(500)).await;
-        let names: Vec<String> = (0..4).map(|number| format!("row-{number}")).collect();
-        for name in &names {
-            while ines.submits(GROUP, name, &row_of_trestles(name, 60), "").await.is_err() {
-                tokio::time::sleep(Duration::from_millis(50)).await;
-            }
-        }
-        trials.join_all().await;
-        for name in &names {
-            ines.waits_for_findings(GROUP, name, "A").await.expect("given up, though nothing was wrong with it");
-        }
-    });
-}
