@@ -1,6 +1,7 @@
 //! What was typed, and nothing of what it means: no file is read here.
 
 mod people;
+mod proof;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -8,6 +9,7 @@ use std::path::PathBuf;
 pub use people::{
     AccountArgs, AccountVerb, CrewArgs, CrewRight, EnterArgs, FoundGroupArgs, LetInArgs, SignInArgs, SignUpArgs,
 };
+pub use proof::{ProofLoadArgs, Stay, Way};
 
 /// Checks the frame of a camper van, and takes it to your build group for a second opinion.
 ///
@@ -71,6 +73,8 @@ pub enum Verb {
     FetchFile(FetchFileArgs),
     /// Remark on a member, joint, anchor or deck (or `all` for the whole)
     Remark(RemarkArgs),
+    /// Remark with a load and a limit, which the server runs on every revision
+    ProofLoad(ProofLoadArgs),
     /// The remarks on the design
     Remarks(RemarksArgs),
     /// Answer a remark

@@ -11,6 +11,7 @@ pub mod figures;
 pub mod load_path;
 pub mod mistakes;
 pub mod places;
+pub mod proof_screen;
 pub mod remarks_screen;
 pub mod sheet;
 pub mod table_screen;

@@ -1,5 +1,6 @@
 //! A remark as the command keeps and shows it; free of the wire's types.
 
+use battenboard_engine::proof::{ProofLoad, ProofResult};
 use serde::{Deserialize, Serialize};
 
 /// What a remark is.
@@ -38,6 +39,10 @@ pub enum RemarkAct {
     Clear,
     /// Raised again.
     RaiseAgain,
+    /// Cleared by a later revision that passes its proof load.
+    Proved,
+    /// Opened again by a revision that fails the proof load.
+    FellShortAgain,
 }
 
 /// One act on a remark.
@@ -76,4 +81,25 @@ pub struct Remark {
     pub state: RemarkState,
     /// What happened since, oldest first.
     pub entries: Vec<RemarkEntry>,
+    /// The proof load it carries; files kept by an older version have none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub proof: Option<Proof>,
+}
+
+/// A proof load with its latest results, newest revision last.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Proof {
+    /// The load.
+    pub load: ProofLoad,
+    /// Its results.
+    pub results: Vec<ProofRow>,
+}
+
+/// The result of a proof load on one revision.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ProofRow {
+    /// Letter of the revision.
+    pub letter: String,
+    /// The result; `None` while it waits or runs.
+    pub result: Option<ProofResult>,
 }

@@ -10,6 +10,7 @@ mod m20261125_000002_groups;
 mod m20261125_000003_designs;
 mod m20261125_000004_findings;
 mod m20261125_000005_remarks;
+mod m20261126_000010_proofs;
 
 pub use sea_orm_migration::MigratorTrait;
 
@@ -25,6 +26,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261125_000003_designs::Migration),
             Box::new(m20261125_000004_findings::Migration),
             Box::new(m20261125_000005_remarks::Migration),
+            Box::new(m20261126_000010_proofs::Migration),
         ]
     }
 }

@@ -12,6 +12,7 @@ pub mod groups;
 pub mod letters;
 mod names;
 pub mod pages;
+pub mod proofs;
 pub mod remarks;
 mod requests;
 pub mod runner;

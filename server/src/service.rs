@@ -7,6 +7,7 @@ mod door;
 mod findings;
 mod groups;
 mod headers;
+mod proofs;
 mod remarks;
 mod serverinfo;
 mod status;
@@ -18,19 +19,21 @@ use crate::app::App;
 use battenboard_proto::v1::{
     account_service_server::AccountServiceServer, design_service_server::DesignServiceServer,
     finding_service_server::FindingServiceServer, group_service_server::GroupServiceServer,
-    remark_service_server::RemarkServiceServer, server_info_service_server::ServerInfoServiceServer,
+    proof_service_server::ProofServiceServer, remark_service_server::RemarkServiceServer,
+    server_info_service_server::ServerInfoServiceServer,
 };
 use std::sync::Arc;
 use tonic::codec::CompressionEncoding::Gzip;
 use tonic::service::Routes;
 
 /// Names of our services, for health.
-pub const NAMES: [&str; 6] = [
+pub const NAMES: [&str; 7] = [
     "battenboard.v1.AccountService",
     "battenboard.v1.GroupService",
     "battenboard.v1.DesignService",
     "battenboard.v1.FindingService",
     "battenboard.v1.RemarkService",
+    "battenboard.v1.ProofService",
     "battenboard.v1.ServerInfoService",
 ];
 
@@ -54,5 +57,6 @@ pub fn routes(app: &Arc<App>) -> Routes {
         .add_service(bounded!(DesignServiceServer::new(designs::Designs(app())), limits))
         .add_service(bounded!(FindingServiceServer::new(findings::FindingsOf(app())), limits))
         .add_service(bounded!(RemarkServiceServer::new(remarks::Remarks(app())), limits))
+        .add_service(bounded!(ProofServiceServer::new(proofs::Proofs(app())), limits))
         .add_service(bounded!(ServerInfoServiceServer::new(serverinfo::ServerInfo(app())), limits))
 }

@@ -116,7 +116,9 @@ pub async fn start(config: Config) -> Result<Running, StartError> {
     let first_code = first_code(&store, address.ip().is_loopback()).await?;
     let app = Arc::new(build(&config, store, address, first_code.as_deref())?);
 
-    app.put_back_left_checks(matches!(config.database(), Database::Embedded(_))).await?;
+    let alone = matches!(config.database(), Database::Embedded(_));
+    app.put_back_left_checks(alone).await?;
+    app.put_back_left_proofs(alone).await?;
 
     let health = HealthReporter::new();
     let server = server(&config)?.layer(DoorLayer::new(Arc::clone(&app)));
@@ -129,10 +131,11 @@ pub async fn start(config: Config) -> Result<Running, StartError> {
         server.serve_with_incoming_shutdown(routes.prepare(), incoming, until).await
     });
     let runner = tokio::spawn(Arc::clone(&app).run_stored_checks());
+    let prover = tokio::spawn(Arc::clone(&app).run_stored_proofs());
     let tidier = tokio::spawn(tidy(Arc::clone(&app)));
     tracing::info!(%address, data = %config.data_folder.display(), "the server answers");
     let grace = Duration::from_secs(config.grace_s);
-    Ok(Running::new(Parts { address, first_code, app, health, stop_listening, serving, runner, tidier, grace }))
+    Ok(Running::new(Parts { address, first_code, app, health, stop_listening, serving, runner, prover, tidier, grace }))
 }
 
 async fn listen(address: SocketAddr) -> Result<TcpListener, StartError> {

@@ -16,6 +16,7 @@ pub mod events;
 pub mod findings;
 pub mod groups;
 pub mod invitations;
+pub mod proofs;
 pub mod remarks;
 pub mod requests;
 pub mod revisions;

@@ -26,6 +26,8 @@ mod hostile;
 mod kill;
 #[path = "it/outages.rs"]
 mod outages;
+#[path = "it/proofs.rs"]
+mod proofs;
 #[path = "it/remarks.rs"]
 mod remarks;
 #[path = "it/same_findings.rs"]

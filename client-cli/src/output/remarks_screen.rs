@@ -1,7 +1,7 @@
 //! Remarks as a builder reads them: open ones first, each with its place, its author and what became of it.
 
 use super::sheet::Sheet;
-use super::{figures, times, words};
+use super::{figures, proof_screen, times, words};
 use crate::remark::{Remark, RemarkAct, RemarkKind, RemarkState};
 
 /// All remarks of a design; those that wait for someone come first.
@@ -31,11 +31,16 @@ pub fn one(sheet: &mut Sheet, remark: &Remark, zone: &jiff::tz::TimeZone) {
         times::instant(remark.at_us, zone)
     ));
     text(sheet, "   ", &remark.text);
+    if let Some(proof) = &remark.proof {
+        proof_screen::row(sheet, proof);
+    }
     for entry in &remark.entries {
         let act = match entry.act {
             RemarkAct::Answer => "answered",
             RemarkAct::Clear => "cleared",
             RemarkAct::RaiseAgain => "raised again",
+            RemarkAct::Proved => "cleared by a revision",
+            RemarkAct::FellShortAgain => "opened again by a revision",
         };
         let label = format!("   {act} by {}: ", entry.author);
         if entry.text.is_empty() {
@@ -117,6 +122,7 @@ mod tests {
             at_us: 1_790_000_000_000_000,
             state,
             entries: Vec::new(),
+            proof: None,
         };
         let mut answered = remark(
             1,

@@ -5,6 +5,7 @@ mod place;
 mod read;
 
 pub use acts::Act;
+pub(in crate::app) use acts::MOST_ENTRIES;
 pub use place::NewRemark;
 pub use read::{Filter, Reference, RemarkView};
 

@@ -84,6 +84,7 @@ const TABLE: &[(&str, Need)] = &[
     // Only its author, which app::remarks asks for beyond this row.
     ("RemarkService/ClearRemark", Crew(Reviewer)),
     ("RemarkService/RaiseRemarkAgain", Crew(Reviewer)),
+    ("ProofService/ListProofResults", Crew(Onlooker)),
     ("ServerInfoService/GetServerInfo", Anyone),
 ];
 

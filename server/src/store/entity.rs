@@ -9,6 +9,8 @@ pub mod findings;
 pub mod groups;
 pub mod invitations;
 pub mod passwords;
+pub mod proof_loads;
+pub mod proof_results;
 pub mod refresh_tokens;
 pub mod remark_entries;
 pub mod remarks;

@@ -83,3 +83,12 @@ pub async fn entries<C: Connection>(conn: &C, remark_ids: Vec<Uuid>) -> StoreRes
         .order_by_asc(remark_entries::Column::Number);
     Ok(query.all(conn).await?)
 }
+
+/// The last entry of a remark that does one of these acts.
+pub async fn last_act<C: Connection>(conn: &C, remark_id: Uuid, acts: &[&str]) -> StoreResult<Option<Entry>> {
+    let query = remark_entries::Entity::find()
+        .filter(remark_entries::Column::RemarkId.eq(remark_id))
+        .filter(remark_entries::Column::Act.is_in(acts.iter().copied()))
+        .order_by_desc(remark_entries::Column::Number);
+    Ok(query.one(conn).await?)
+}

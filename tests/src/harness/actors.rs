@@ -5,6 +5,7 @@ use battenboard_proto::v1::account_service_client::AccountServiceClient;
 use battenboard_proto::v1::design_service_client::DesignServiceClient;
 use battenboard_proto::v1::finding_service_client::FindingServiceClient;
 use battenboard_proto::v1::group_service_client::GroupServiceClient;
+use battenboard_proto::v1::proof_service_client::ProofServiceClient;
 use battenboard_proto::v1::remark_service_client::RemarkServiceClient;
 use battenboard_proto::v1::server_info_service_client::ServerInfoServiceClient;
 use tonic::metadata::{Ascii, MetadataValue};
@@ -73,6 +74,7 @@ clients! {
     designs: DesignServiceClient, "designs";
     findings: FindingServiceClient, "findings";
     remarks: RemarkServiceClient, "remarks";
+    proofs: ProofServiceClient, "results of proof loads";
     server_info: ServerInfoServiceClient, "the server itself";
 }
 
@@ -220,6 +222,7 @@ impl Actor {
             kind: v1::RemarkKind::Snag.into(),
             text: text.to_owned(),
             request_id: String::new(),
+            proof_load: None,
         };
         let made = self.remarks().create_remark(request).await?.into_inner().remark;
         made.ok_or_else(|| Status::internal("an answer without a remark"))

@@ -2,6 +2,7 @@
 
 use super::{Act, RemarkKind, RemarkState, Spot};
 use crate::app::designs::{Place, find};
+use crate::app::proofs::{self, ProofView};
 use crate::app::tags::PlaceKind;
 use crate::app::{App, AppError, AppResult, groups};
 use crate::auth::Caller;
@@ -74,6 +75,8 @@ pub struct RemarkView {
     pub state: RemarkState,
     /// What happened since, oldest first.
     pub entries: Vec<EntryView>,
+    /// The proof load it carries, with its latest results.
+    pub proof: Option<ProofView>,
 }
 
 /// The remark that is meant, with its place, if the caller may see it and do to it what he called for.
@@ -124,6 +127,10 @@ async fn views<C: Connection>(conn: &C, place: &Place, rows: Vec<remarks::Remark
         let (author, created_at, text) = (name(entry.author_id), entry.created_at, entry.text);
         by_remark.entry(entry.remark_id).or_default().push(EntryView { author, created_at, act, text });
     }
+    let mut proof_of: BTreeMap<Uuid, ProofView> = BTreeMap::new();
+    for load in store::proofs::loads_of(conn, rows.iter().map(|row| row.id).collect()).await? {
+        proof_of.insert(load.remark_id, proofs::view(conn, load).await?);
+    }
     let view = |row: remarks::Remark| {
         let place_kind = PlaceKind::of_word(&row.place_kind).ok_or_else(|| unknown_word("place", &row.place_kind))?;
         Ok(RemarkView {
@@ -139,6 +146,7 @@ async fn views<C: Connection>(conn: &C, place: &Place, rows: Vec<remarks::Remark
             created_at: row.created_at,
             state: RemarkState::of_word(&row.state).ok_or_else(|| unknown_word("state", &row.state))?,
             entries: by_remark.remove(&row.id).unwrap_or_default(),
+            proof: proof_of.remove(&row.id),
         })
     };
     rows.into_iter().map(view).collect()

@@ -6,7 +6,7 @@ use crate::app::letters::{letter, ordinal};
 use crate::app::names::text_faults;
 use crate::app::requests::{RequestId, is_repeat};
 use crate::app::runner::{Failure, Job, Outcome, Ticket};
-use crate::app::{App, AppError, AppResult, NOTE_BYTES, content, engine, findings, groups};
+use crate::app::{App, AppError, AppResult, NOTE_BYTES, content, engine, findings, groups, proofs};
 use crate::auth::Caller;
 use crate::clock::{new_id, now_micros};
 use crate::store::findings::Key;
@@ -135,6 +135,7 @@ impl App {
         if store::findings::body(self.store.read(), key).await?.is_some() {
             return Ok((Known::Stored, None));
         }
+        proofs::refuse_too_many(self, caller.account_id).await?;
         let unfinished = checks::count_unfinished(self.store.read(), caller.account_id).await?;
         if unfinished >= i64::try_from(self.limits.checks_stored_of_account).unwrap_or(i64::MAX) {
             let what = "too many of your checks are waiting";
@@ -184,6 +185,7 @@ impl App {
         refuse_other_than_latest(&tx, latest.as_ref(), &draft.worked_from).await?;
         let revision = write_revision(&tx, draft, &design, now).await?;
         let check = self.write_outcome(&tx, draft, revision.id, ticket.is_some(), now).await?;
+        let proving = proofs::queue_for_revision(&tx, &revision, now).await?;
         let kept = Kept { design_id: design.id, ordinal: revision.ordinal, unchanged: false };
         draft.request.keep(&tx, &kept).await?;
         let news = events::News {
@@ -198,6 +200,7 @@ impl App {
         match (check, ticket) {
             (Some(check), Some(ticket)) => self.follow(check, ticket, None),
             (Some(_), None) => self.tell_checks_changed(),
+            (None, _) if proving => self.tell_checks_changed(),
             (None, _) => {}
         }
         Ok((kept, Some(Fresh { group: group.name, design: design.name, heading: (&revision).into() })))
