@@ -39,10 +39,14 @@ pub fn one(sheet: &mut Sheet, remark: &Remark, zone: &jiff::tz::TimeZone) {
             RemarkAct::Answer => "answered",
             RemarkAct::Clear => "cleared",
             RemarkAct::RaiseAgain => "raised again",
-            RemarkAct::Proved => "cleared by a revision",
-            RemarkAct::FellShortAgain => "opened again by a revision",
+            RemarkAct::Proved => "cleared, proved",
+            RemarkAct::FellShortAgain => "open again",
         };
-        let label = format!("   {act} by {}: ", entry.author);
+        // What the server did by itself is nobody's word.
+        let label = match entry.act {
+            RemarkAct::Proved | RemarkAct::FellShortAgain => format!("   {act}: "),
+            RemarkAct::Answer | RemarkAct::Clear | RemarkAct::RaiseAgain => format!("   {act} by {}: ", entry.author),
+        };
         if entry.text.is_empty() {
             sheet.line(label.trim_end().trim_end_matches(':').to_owned());
         } else {
