@@ -3,6 +3,7 @@
 mod cutting;
 mod opinion;
 mod people;
+mod proof;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -16,6 +17,7 @@ pub use people::{
     AccountArgs, AccountVerb, CrewArgs, CrewRight, EnterArgs, FoundGroupArgs, JoinArgs, LetInArgs, PasswordArgs,
     SignInArgs, SignUpArgs,
 };
+pub use proof::{ProofLoadArgs, Stay, Way};
 
 /// Checks the frame of a camper van, and takes it to your build group for a second opinion.
 ///
@@ -81,6 +83,8 @@ pub enum Verb {
     FetchFile(FetchFileArgs),
     /// Remark on a member, joint, anchor or deck (or `all` for the whole)
     Remark(RemarkArgs),
+    /// Remark with a load and a limit, which the server runs on every revision
+    ProofLoad(ProofLoadArgs),
     /// The remarks on the design
     Remarks(RemarksArgs),
     /// Answer a remark

@@ -36,6 +36,7 @@ fn every_verb_of_this_part_is_there_and_none_of_the_forbidden() {
         "compare",
         "fetch-file",
         "remark",
+        "proof-load",
         "remarks",
         "answer",
         "clear",

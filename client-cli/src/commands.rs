@@ -14,6 +14,7 @@ mod notices;
 mod online;
 mod pages;
 mod passwords;
+mod proof_load;
 mod recovery;
 mod remarks;
 mod reviews;
@@ -74,6 +75,7 @@ pub fn dispatch(line: CommandLine, io: &mut Io<'_>) -> Result<Exit, ClientError>
         Verb::Compare(args) => designs::compare(&common, args, io),
         Verb::FetchFile(args) => designs::fetch_file(&common, args, io),
         Verb::Remark(args) => remarks::remark(&common, args, io),
+        Verb::ProofLoad(args) => proof_load::run(&common, args, io),
         Verb::Remarks(args) => remarks::list(&common, &args, io),
         Verb::Answer(args) => remarks::answer(&common, args, io),
         Verb::Clear(args) => remarks::clear(&common, args, io),

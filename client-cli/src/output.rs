@@ -15,6 +15,7 @@ pub mod mistakes;
 pub mod news_screen;
 pub mod notices_screen;
 pub mod places;
+pub mod proof_screen;
 pub mod remarks_screen;
 pub mod review_screen;
 pub mod revisions_screen;

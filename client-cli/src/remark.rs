@@ -1,5 +1,6 @@
 //! A remark as the command keeps and shows it; free of the wire's types.
 
+use battenboard_engine::proof::{ProofLoad, ProofResult};
 use serde::{Deserialize, Serialize};
 
 /// What a remark is.
@@ -42,6 +43,10 @@ pub enum RemarkAct {
     RaiseAgain,
     /// Set aside by a keeper.
     SetAside,
+    /// Cleared by a later revision that passes its proof load.
+    Proved,
+    /// Opened again by a revision that fails the proof load.
+    FellShortAgain,
 }
 
 /// One act on a remark.
@@ -129,6 +134,9 @@ pub struct Remark {
     /// How it stands; `None` where it was kept by a command that did not ask.
     #[serde(default)]
     pub standing: Option<Standing>,
+    /// The proof load it carries; files kept by an older version have none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub proof: Option<Proof>,
 }
 
 impl Remark {
@@ -139,4 +147,22 @@ impl Remark {
             None => self.tag.as_deref() == Some(tag),
         }
     }
+}
+
+/// A proof load with its latest results, newest revision last.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Proof {
+    /// The load.
+    pub load: ProofLoad,
+    /// Its results.
+    pub results: Vec<ProofRow>,
+}
+
+/// The result of a proof load on one revision.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ProofRow {
+    /// Letter of the revision.
+    pub letter: String,
+    /// The result; `None` while it waits or runs.
+    pub result: Option<ProofResult>,
 }

@@ -14,6 +14,7 @@ mod m20261126_000006_noticeboard;
 mod m20261126_000007_standings;
 mod m20261126_000008_notices;
 mod m20261126_000009_reviews;
+mod m20261126_000010_proofs;
 mod m20261126_000011_cutting;
 mod m20261126_000012_recovery;
 
@@ -35,6 +36,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261126_000007_standings::Migration),
             Box::new(m20261126_000008_notices::Migration),
             Box::new(m20261126_000009_reviews::Migration),
+            Box::new(m20261126_000010_proofs::Migration),
             Box::new(m20261126_000011_cutting::Migration),
             Box::new(m20261126_000012_recovery::Migration),
         ]

@@ -13,6 +13,7 @@ mod hold;
 mod load;
 mod onwire;
 mod path;
+mod proof;
 mod results;
 mod stability;
 mod stock;
@@ -28,6 +29,7 @@ use battenboard_engine::{
 use onwire::OnWire;
 use path::Path;
 
+pub use proof::{proof_load_from_wire, proof_load_to_wire, proof_result_from_wire, proof_result_to_wire};
 pub use violation::{MORE, VIOLATIONS_MAX, Violations, describe, read_description, wire_violation};
 
 /// The design that a wire frame says.

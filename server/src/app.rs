@@ -16,6 +16,7 @@ mod names;
 pub mod news;
 pub mod notices;
 pub mod pages;
+pub mod proofs;
 pub mod remarks;
 mod requests;
 pub mod reviews;

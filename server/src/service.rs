@@ -10,6 +10,7 @@ mod groups;
 mod headers;
 mod news;
 mod notices;
+mod proofs;
 mod remarks;
 mod reviews;
 mod serverinfo;
@@ -23,20 +24,22 @@ use battenboard_proto::v1::{
     account_service_server::AccountServiceServer, cutting_service_server::CuttingServiceServer,
     design_service_server::DesignServiceServer, finding_service_server::FindingServiceServer,
     group_service_server::GroupServiceServer, news_service_server::NewsServiceServer,
-    notice_service_server::NoticeServiceServer, remark_service_server::RemarkServiceServer,
-    review_service_server::ReviewServiceServer, server_info_service_server::ServerInfoServiceServer,
+    notice_service_server::NoticeServiceServer, proof_service_server::ProofServiceServer,
+    remark_service_server::RemarkServiceServer, review_service_server::ReviewServiceServer,
+    server_info_service_server::ServerInfoServiceServer,
 };
 use std::sync::Arc;
 use tonic::codec::CompressionEncoding::Gzip;
 use tonic::service::Routes;
 
 /// Names of our services, for health.
-pub const NAMES: [&str; 10] = [
+pub const NAMES: [&str; 11] = [
     "battenboard.v1.AccountService",
     "battenboard.v1.GroupService",
     "battenboard.v1.DesignService",
     "battenboard.v1.FindingService",
     "battenboard.v1.RemarkService",
+    "battenboard.v1.ProofService",
     "battenboard.v1.NewsService",
     "battenboard.v1.ReviewService",
     "battenboard.v1.CuttingService",
@@ -64,6 +67,7 @@ pub fn routes(app: &Arc<App>) -> Routes {
         .add_service(bounded!(DesignServiceServer::new(designs::Designs(app())), limits))
         .add_service(bounded!(FindingServiceServer::new(findings::FindingsOf(app())), limits))
         .add_service(bounded!(RemarkServiceServer::new(remarks::Remarks(app())), limits))
+        .add_service(bounded!(ProofServiceServer::new(proofs::Proofs(app())), limits))
         .add_service(bounded!(NewsServiceServer::new(news::News(app())), limits))
         .add_service(bounded!(ReviewServiceServer::new(reviews::Reviews(app())), limits))
         .add_service(bounded!(CuttingServiceServer::new(cutting::Cutting(app())), limits))

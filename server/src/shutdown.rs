@@ -48,6 +48,7 @@ pub(crate) struct Parts {
     pub stop_listening: CancellationToken,
     pub serving: JoinHandle<Result<(), tonic::transport::Error>>,
     pub runner: JoinHandle<()>,
+    pub prover: JoinHandle<()>,
     pub helpers: Vec<JoinHandle<()>>,
     pub grace: Duration,
 }
@@ -83,7 +84,7 @@ impl Running {
 
     /// Goes down in order; takes at most the grace and a few seconds.
     pub async fn stop(self) {
-        let Parts { app, health, stop_listening, mut serving, runner, helpers, grace, .. } = self.parts;
+        let Parts { app, health, stop_listening, mut serving, runner, prover, helpers, grace, .. } = self.parts;
         tracing::info!("shutting down");
         for name in service::NAMES.into_iter().chain([""]) {
             health.set_service_status(name, ServingStatus::NotServing).await;
@@ -97,6 +98,7 @@ impl Running {
             serving.abort();
         }
         let _ = runner.await;
+        let _ = prover.await;
         app.tasks.close();
         if tokio::time::timeout(grace, app.tasks.wait()).await.is_err() {
             app.checks.stop();

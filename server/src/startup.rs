@@ -128,7 +128,9 @@ pub async fn start(config: Config) -> Result<Running, StartError> {
     let first_code = first_code(&store, address.ip().is_loopback()).await?;
     let app = Arc::new(build(&config, store, address, first_code.as_deref())?);
 
-    app.put_back_left_checks(matches!(config.database(), Database::Embedded(_))).await?;
+    let alone = matches!(config.database(), Database::Embedded(_));
+    app.put_back_left_checks(alone).await?;
+    app.put_back_left_proofs(alone).await?;
 
     let health = HealthReporter::new();
     let (server, joining) = guarded(plain_server(&config), &config, address)?;
@@ -142,6 +144,7 @@ pub async fn start(config: Config) -> Result<Running, StartError> {
         server.serve_with_incoming_shutdown(routes.prepare(), incoming, until).await
     });
     let runner = tokio::spawn(Arc::clone(&app).run_stored_checks());
+    let prover = tokio::spawn(Arc::clone(&app).run_stored_proofs());
     let tidier = tokio::spawn(tidy(Arc::clone(&app)));
     let news = tokio::spawn(Arc::clone(&app).follow_news());
     let teller = tokio::spawn(app.store.clone().pass_on_grown());
@@ -158,6 +161,7 @@ pub async fn start(config: Config) -> Result<Running, StartError> {
         stop_listening,
         serving,
         runner,
+        prover,
         helpers: vec![tidier, key_reader, news, teller, hearer],
         grace,
     };

@@ -18,6 +18,7 @@ pub mod findings;
 pub mod groups;
 pub mod invitations;
 pub mod notices;
+pub mod proofs;
 pub mod records;
 pub mod recovery;
 pub mod remarks;

@@ -38,6 +38,8 @@ mod offline;
 mod outages;
 #[path = "it/own_sums.rs"]
 mod own_sums;
+#[path = "it/proofs.rs"]
+mod proofs;
 #[path = "it/recovery.rs"]
 mod recovery;
 #[path = "it/remarks.rs"]

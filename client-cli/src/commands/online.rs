@@ -8,8 +8,9 @@ use crate::connect::{MESSAGE_LIMIT, Server, micros};
 use crate::error::ClientError;
 use crate::file;
 use crate::io::Io;
-use crate::remark::{Remark, RemarkAct, RemarkEntry, RemarkKind, RemarkState, Standing, StandingKind};
+use crate::remark::{Proof, ProofRow, Remark, RemarkAct, RemarkEntry, RemarkKind, RemarkState, Standing, StandingKind};
 use crate::sidecar::{Home, Sidecar};
+use battenboard_engine::design::Violation;
 use battenboard_engine::findings::{Findings, Verdict};
 use battenboard_proto::v1::design_service_client::DesignServiceClient;
 use battenboard_proto::v1::group_service_client::GroupServiceClient;
@@ -197,8 +198,12 @@ pub fn remark(wire: v1::Remark) -> Result<Remark, ClientError> {
         entries,
         from_outside,
         standing: stands,
+        proof_load,
+        proof_results,
     } = wire;
-    let v1::Place { kind: place_kind, tag, at_mm } = needed(place, "place")?;
+    let place = needed(place, "place")?;
+    let proof = proof_load.map(|load| proof(load, &place, proof_results)).transpose()?;
+    let v1::Place { kind: place_kind, tag, at_mm } = place;
     let whole = place_kind == v1::PlaceKind::Whole as i32;
     let unknown = |what: &str| ClientError::Shape { cause: format!("a remark of an unknown {what}") };
     Ok(Remark {
@@ -227,6 +232,7 @@ pub fn remark(wire: v1::Remark) -> Result<Remark, ClientError> {
         from_outside,
         // An older server does not say.
         standing: stands.map(standing).transpose()?,
+        proof,
     })
 }
 
@@ -257,6 +263,19 @@ fn standing(wire: v1::Standing) -> Result<Standing, ClientError> {
     })
 }
 
+/// A proof load, which stands where its remark is placed, with its results.
+fn proof(load: v1::ProofLoad, place: &v1::Place, results: Vec<v1::ProofResult>) -> Result<Proof, ClientError> {
+    let shape = |faults: Vec<Violation>| ClientError::Shape {
+        cause: faults.first().map_or_else(String::new, ToString::to_string),
+    };
+    let row = |wire: v1::ProofResult| {
+        let letter = wire.letter.clone();
+        Ok(ProofRow { letter, result: convert::proof_result_from_wire(wire).map_err(shape)? })
+    };
+    let load = convert::proof_load_from_wire(load, place).map_err(shape)?;
+    Ok(Proof { load, results: results.into_iter().map(row).collect::<Result<_, ClientError>>()? })
+}
+
 fn entry(wire: v1::RemarkEntry) -> Result<RemarkEntry, ClientError> {
     let v1::RemarkEntry { author, create_time, act, text } = wire;
     let act = match v1::RemarkAct::try_from(act) {
@@ -264,6 +283,8 @@ fn entry(wire: v1::RemarkEntry) -> Result<RemarkEntry, ClientError> {
         Ok(v1::RemarkAct::Clear) => RemarkAct::Clear,
         Ok(v1::RemarkAct::RaiseAgain) => RemarkAct::RaiseAgain,
         Ok(v1::RemarkAct::SetAside) => RemarkAct::SetAside,
+        Ok(v1::RemarkAct::Proved) => RemarkAct::Proved,
+        Ok(v1::RemarkAct::FellShortAgain) => RemarkAct::FellShortAgain,
         Ok(v1::RemarkAct::Unspecified) | Err(_) => {
             return Err(ClientError::Shape { cause: "a remark with an unknown act".into() });
         }

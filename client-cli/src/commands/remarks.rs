@@ -16,7 +16,7 @@ use battenboard_engine::design::Design;
 use battenboard_proto::v1::remark_service_client::RemarkServiceClient;
 use battenboard_proto::{convert, v1};
 
-fn client(channel: Channel) -> RemarkServiceClient<Channel> {
+pub fn client(channel: Channel) -> RemarkServiceClient<Channel> {
     RemarkServiceClient::new(channel).max_decoding_message_size(MESSAGE_LIMIT)
 }
 
@@ -46,6 +46,7 @@ pub fn remark(common: &Common, args: RemarkArgs, io: &mut Io<'_>) -> Result<Exit
         kind: kind as i32,
         text,
         request_id: request_id(),
+        proof_load: None,
     };
     let answer = server.call(body, async |channel, request| client(channel).create_remark(request).await)?;
     let remark = online::remark(online::needed(answer.remark, "remark")?)?;
@@ -56,7 +57,7 @@ pub fn remark(common: &Common, args: RemarkArgs, io: &mut Io<'_>) -> Result<Exit
 }
 
 /// Where a remark belongs: the tag is looked up in the revision itself, so that a slip of the pen is found here.
-fn place(
+pub fn place(
     server: &mut Server,
     target: &Target,
     letter: &str,
@@ -154,7 +155,7 @@ fn reference(target: &Target, number: i64) -> v1::RemarkReference {
 }
 
 /// Shows the remark as it is now, and brings what the folder remembers up to date.
-fn done(
+pub fn done(
     common: &Common,
     io: &mut Io<'_>,
     server: &mut Server,

@@ -1,7 +1,7 @@
 //! Remarks as a builder reads them: open ones first, each with its place, its author and what became of it.
 
 use super::sheet::Sheet;
-use super::{figures, standings, times, words};
+use super::{figures, proof_screen, standings, times, words};
 use crate::remark::{Remark, RemarkAct, RemarkKind, RemarkState};
 
 /// All remarks of a design; those that wait for someone come first.
@@ -36,14 +36,25 @@ pub fn one(sheet: &mut Sheet, remark: &Remark, zone: &jiff::tz::TimeZone) {
         sheet.hanging("   ", &said);
     }
     text(sheet, "   ", &remark.text);
+    if let Some(proof) = &remark.proof {
+        proof_screen::row(sheet, proof);
+    }
     for entry in &remark.entries {
         let act = match entry.act {
             RemarkAct::Answer => "answered",
             RemarkAct::Clear => "cleared",
             RemarkAct::RaiseAgain => "raised again",
             RemarkAct::SetAside => "set aside",
+            RemarkAct::Proved => "cleared, proved",
+            RemarkAct::FellShortAgain => "open again",
         };
-        let label = format!("   {act} by {}: ", entry.author);
+        // What the server did by itself is nobody's word.
+        let label = match entry.act {
+            RemarkAct::Proved | RemarkAct::FellShortAgain => format!("   {act}: "),
+            RemarkAct::Answer | RemarkAct::Clear | RemarkAct::RaiseAgain | RemarkAct::SetAside => {
+                format!("   {act} by {}: ", entry.author)
+            }
+        };
         if entry.text.is_empty() {
             sheet.line(label.trim_end().trim_end_matches(':').to_owned());
         } else {
@@ -130,6 +141,7 @@ mod tests {
             entries: Vec::new(),
             from_outside: false,
             standing: None,
+            proof: None,
         };
         let mut answered = remark(
             1,

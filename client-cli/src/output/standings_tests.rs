@@ -30,6 +30,7 @@ fn remark(number: i64, what: StandingKind, tag: &str, since: &str) -> Remark {
         entries: Vec::new(),
         from_outside: false,
         standing: Some(standing),
+        proof: None,
     }
 }
 

@@ -1,9 +1,9 @@
 //! One design from frame to findings: the only entry the command, the server and the benches use.
 
 mod assumed;
-mod contact;
-mod creep;
-mod cuts;
+pub(crate) mod contact;
+pub(crate) mod creep;
+pub(crate) mod cuts;
 mod evidence;
 mod holds;
 pub mod members;
@@ -11,7 +11,7 @@ pub mod mend;
 mod results;
 mod road;
 pub mod stability;
-mod states;
+pub(crate) mod states;
 
 use crate::design::Frame;
 pub use crate::error::CheckError;
@@ -54,12 +54,7 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
     checks.extend(study.checks);
     let decks = rules::deck::checks(frame, service_class(frame))?;
     checks.extend(decks.checks);
-    // Worst first; ties by tag and kind, so that the order never depends on how it was computed.
-    let mut ranked: Vec<(f64, Check)> = checks.into_iter().map(|check| (rank(check.utilisation), check)).collect();
-    ranked.sort_by(|(a_rank, a), (b_rank, b)| {
-        b_rank.total_cmp(a_rank).then_with(|| a.tag.cmp(&b.tag)).then_with(|| a.kind.cmp(&b.kind))
-    });
-    let checks: Vec<Check> = ranked.into_iter().map(|(_, check)| check).collect();
+    worst_first(&mut checks);
     let mut findings = Findings {
         shape: SHAPE,
         engine_version: crate::VERSION.into(),
@@ -93,6 +88,16 @@ pub fn check(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Finding
     Ok(findings)
 }
 
+/// Worst first; ties by tag and kind, so that the order never depends on how it was computed.
+pub(crate) fn worst_first(checks: &mut Vec<Check>) {
+    // Each figure is ranked once, not at every comparison.
+    let mut ranked: Vec<(f64, Check)> = checks.drain(..).map(|check| (rank(check.utilisation), check)).collect();
+    ranked.sort_by(|(a_rank, a), (b_rank, b)| {
+        b_rank.total_cmp(a_rank).then_with(|| a.tag.cmp(&b.tag)).then_with(|| a.kind.cmp(&b.kind))
+    });
+    checks.extend(ranked.into_iter().map(|(_, check)| check));
+}
+
 /// A figure to eight digits: equal for what only rounding keeps apart.
 fn rank(figure: f64) -> f64 {
     // Under it the digits of a double are gone.
@@ -121,7 +126,7 @@ fn verdict(findings: &Findings) -> Verdict {
 }
 
 /// A movement forced on an anchor stays what it is: the timber's creep does not add to it.
-fn without_creep(analysis: &statics::Analysis<'_>, combined: &mut [combine::Combined]) {
+pub(crate) fn without_creep(analysis: &statics::Analysis<'_>, combined: &mut [combine::Combined]) {
     for combination in combined.iter_mut().filter(|c| c.limit_state == LimitState::SagFinal) {
         for (case, factor) in &mut combination.terms {
             if analysis.cases[*case].settlement {
@@ -132,12 +137,12 @@ fn without_creep(analysis: &statics::Analysis<'_>, combined: &mut [combine::Comb
 }
 
 /// Service class of EN 1995-1-1 2.3.1.3 the design is checked in.
-fn service_class(frame: &Frame) -> u8 {
+pub(crate) fn service_class(frame: &Frame) -> u8 {
     frame.design().settings.service_class.unwrap_or(members::SERVICE_CLASS)
 }
 
 /// Greatest creep factor of the members in the design's service class; where they differ [`creep::in_the_end`] follows.
-fn greatest_creep(frame: &Frame) -> f64 {
+pub(crate) fn greatest_creep(frame: &Frame) -> f64 {
     let class = service_class(frame);
     frame.members.iter().map(|m| statics::stiffness::creep(m, class)).fold(0.0, f64::max)
 }

@@ -12,6 +12,7 @@ pub mod findings;
 pub mod fit;
 pub mod mass;
 pub mod nearest;
+pub mod proof;
 pub mod rules;
 pub mod statics;
 pub mod tables;

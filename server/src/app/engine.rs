@@ -5,6 +5,7 @@ use super::runner::Failure;
 use crate::store::findings::{Key, Row};
 use battenboard_engine::design::Frame;
 use battenboard_engine::findings::{Findings, Verdict};
+use battenboard_engine::proof::{self, ProofLoad, ProofResult};
 use battenboard_engine::{Ask, CheckError, check};
 use sha2::{Digest, Sha256};
 
@@ -40,12 +41,24 @@ pub fn key(content_id: &[u8]) -> Key {
 /// # Errors
 /// [`Failure`].
 pub fn run(frame: &Frame, ask: Ask, stop: &dyn Fn() -> bool) -> Result<Findings, Failure> {
-    check(frame, ask, stop).map_err(|error| match error {
+    check(frame, ask, stop).map_err(failure)
+}
+
+/// Runs proof loads.
+///
+/// # Errors
+/// [`Failure`].
+pub fn prove(frame: &Frame, loads: &[ProofLoad], stop: &dyn Fn() -> bool) -> Result<Vec<ProofResult>, Failure> {
+    proof::prove(frame, loads, stop).map_err(failure)
+}
+
+fn failure(error: CheckError) -> Failure {
+    match error {
         CheckError::Stopped => Failure::Stopped,
         CheckError::TooManyCombinations { .. } | CheckError::TooLarge { .. } | CheckError::TooCostly { .. } => {
             Failure::TooLarge(error.to_string())
         }
-    })
+    }
 }
 
 /// Findings as they are stored under a key.

@@ -6,8 +6,10 @@ mod place;
 mod read;
 
 pub use acts::Act;
+pub(in crate::app) use acts::MOST_ENTRIES;
 pub use carry::Ahead;
 pub use place::NewRemark;
+pub(in crate::app) use read::standing_of;
 pub use read::{Filter, Reference, RemarkView, StandingView};
 
 use super::tags::PlaceKind as Kind;

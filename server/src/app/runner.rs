@@ -1,15 +1,18 @@
 //! Running the engine without letting it run away: bounded in number, memory, time and queue, fair between accounts,
 //! and not taken down by a panic.
 //!
-//! [`pool`] is the queue and the blocking work; [`stored`] keeps the checks of stored revisions going across kills.
+//! [`pool`] is the queue and the blocking work; [`stored`] keeps the checks of stored revisions going across kills,
+//! [`proving`] their proof loads.
 
 pub mod pool;
+pub mod proving;
 mod round;
 pub mod stored;
 
-pub use pool::{CheckPool, Job, PoolLimits, Ticket};
+pub use pool::{CheckPool, Job, PoolLimits, ProofTicket, Ticket};
 
 use battenboard_engine::findings::Findings;
+use battenboard_engine::proof::ProofResult;
 use std::sync::Arc;
 
 /// Why there are no findings.
@@ -34,3 +37,6 @@ pub enum Failure {
 
 /// How a check ended.
 pub type Outcome = Arc<Result<Findings, Failure>>;
+
+/// How a run of proof loads ended.
+pub type ProofRun = Arc<Result<Vec<ProofResult>, Failure>>;

@@ -156,6 +156,7 @@ fn new_remark(tag: &str) -> NewRemark {
         spot: Spot { kind: PlaceKind::Member, tag: tag.into(), at_mm: None },
         kind: RemarkKind::Snag,
         text: "it springs".into(),
+        proof_load: None,
     }
 }
 

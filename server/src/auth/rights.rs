@@ -119,6 +119,7 @@ const TABLE: &[(&str, Need)] = &[
     // Each sees the news of his own groups and of the noticeboard, which app::news says in one place.
     ("NewsService/ListNews", Account),
     ("NewsService/ListenNews", Account),
+    ("ProofService/ListProofResults", Read),
     ("ServerInfoService/GetServerInfo", Anyone),
 ];
 

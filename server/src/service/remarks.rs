@@ -7,9 +7,11 @@ use crate::app::error::Fault;
 use crate::app::letters::letter as letter_of;
 use crate::app::remarks::{Act, Filter, NewRemark, PlaceKind, Reference, RemarkKind, RemarkState, Spot};
 use crate::app::{App, AppError};
-use battenboard_proto::v1;
+use battenboard_engine::design::Violation;
+use battenboard_engine::proof::ProofLoad;
 use battenboard_proto::v1::remark_reference::By;
 use battenboard_proto::v1::remark_service_server::RemarkService;
+use battenboard_proto::{convert, v1};
 use std::sync::Arc;
 use tonic::{Request, Response, Status};
 
@@ -45,6 +47,14 @@ pub fn place_kind_of(wire: i32) -> Result<PlaceKind, Fault> {
     }
 }
 
+/// The proof load, standing where the remark is placed.
+fn proof_load_of(load: Option<v1::ProofLoad>, place: Option<&v1::Place>) -> Result<Option<ProofLoad>, Vec<Fault>> {
+    // Without a place the remark itself is refused.
+    let (Some(load), Some(place)) = (load, place) else { return Ok(None) };
+    let faults = |faults: Vec<Violation>| faults.into_iter().map(Fault::from).collect();
+    convert::proof_load_from_wire(load, place).map(Some).map_err(faults)
+}
+
 fn kind_of(wire: i32) -> Result<RemarkKind, Fault> {
     match v1::RemarkKind::try_from(wire) {
         Ok(v1::RemarkKind::Snag) => Ok(RemarkKind::Snag),
@@ -78,15 +88,16 @@ impl RemarkService for Remarks {
         let (caller, _, mut message) = signed_in(request)?;
         let id = std::mem::take(&mut message.request_id);
         let request = request_id(caller.account_id, "CreateRemark", id, &message);
-        let v1::CreateRemarkRequest { group, design, letter, place, kind, text, request_id: _ } = message;
-        let (spot, kind) = match (spot(place), kind_of(kind)) {
-            (Ok(spot), Ok(kind)) => (spot, kind),
-            (spot, kind) => {
-                let faults = spot.err().into_iter().chain(kind.err()).collect();
-                return Err(to_status(AppError::Invalid { faults }));
+        let v1::CreateRemarkRequest { group, design, letter, place, kind, text, request_id: _, proof_load } = message;
+        let proof_load = proof_load_of(proof_load, place.as_ref());
+        let (spot, kind, proof_load) = match (spot(place), kind_of(kind), proof_load) {
+            (Ok(spot), Ok(kind), Ok(proof_load)) => (spot, kind, proof_load),
+            (spot, kind, proof_load) => {
+                let faults = spot.err().into_iter().chain(kind.err()).chain(proof_load.err().into_iter().flatten());
+                return Err(to_status(AppError::Invalid { faults: faults.collect() }));
             }
         };
-        let new = NewRemark { group, design, letter, spot, kind, text };
+        let new = NewRemark { group, design, letter, spot, kind, text, proof_load };
         let remark = self.0.create_remark(&caller, new, request).await.map_err(to_status)?;
         let latest_letter = letter_of(remark.standing.as_of);
         Ok(Response::new(v1::CreateRemarkResponse { remark: Some(views::remark(remark)), latest_letter }))

@@ -7,13 +7,14 @@ use crate::app::designs::{CheckState, DesignView, RevisionView};
 use crate::app::groups::{CrewView, GroupView};
 use crate::app::letters::letter;
 use crate::app::news::{EventKind, EventView};
+use crate::app::proofs::{ProofResultView, ProofState, ProofView};
 use crate::app::remarks::{Act, PlaceKind, RemarkKind, RemarkState, RemarkView, StandingView};
 use crate::auth::Right;
 use crate::auth::codes::hex;
 use crate::clock::SECOND;
 use battenboard_engine::design::carry::{Standing, What};
 use battenboard_engine::findings::Verdict;
-use battenboard_proto::v1;
+use battenboard_proto::{convert, v1};
 use prost_types::Timestamp;
 use uuid::Uuid;
 
@@ -255,6 +256,25 @@ fn remark_act(act: Act) -> v1::RemarkAct {
         Act::Clear => v1::RemarkAct::Clear,
         Act::RaiseAgain => v1::RemarkAct::RaiseAgain,
         Act::SetAside => v1::RemarkAct::SetAside,
+        Act::Proved => v1::RemarkAct::Proved,
+        Act::FellShortAgain => v1::RemarkAct::FellShortAgain,
+    }
+}
+
+/// A result of a proof load.
+pub fn proof_result(view: ProofResultView) -> v1::ProofResult {
+    let ProofResultView { ordinal, state, result, engine_fingerprint, ended_at } = view;
+    let state = match state {
+        ProofState::Waiting => v1::ProofState::Waiting,
+        ProofState::Running => v1::ProofState::Running,
+        ProofState::Done => v1::ProofState::Done,
+    };
+    v1::ProofResult {
+        letter: letter(ordinal),
+        state: state.into(),
+        engine_fingerprint,
+        end_time: ended_at.and_then(instant),
+        ..result.as_ref().map(convert::proof_result_to_wire).unwrap_or_default()
     }
 }
 
@@ -314,7 +334,12 @@ pub fn remark(remark: RemarkView) -> v1::Remark {
         entries,
         from_outside,
         standing: stands,
+        proof,
     } = remark;
+    let (proof_load, proof_results) = match proof {
+        Some(ProofView { load, results }) => (Some(convert::proof_load_to_wire(&load)), results),
+        None => (None, Vec::new()),
+    };
     let entries = entries.into_iter().map(|entry| v1::RemarkEntry {
         author: entry.author,
         create_time: instant(entry.created_at),
@@ -334,6 +359,8 @@ pub fn remark(remark: RemarkView) -> v1::Remark {
         create_time: instant(created_at),
         state: remark_state(state).into(),
         entries: entries.collect(),
+        proof_load,
+        proof_results: proof_results.into_iter().map(proof_result).collect(),
         standing: Some(standing(stands)),
         from_outside,
     }

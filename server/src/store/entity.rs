@@ -18,6 +18,8 @@ pub mod notice_skills;
 pub mod notices;
 pub mod own_sums;
 pub mod passwords;
+pub mod proof_loads;
+pub mod proof_results;
 pub mod recovery_codes;
 pub mod refresh_tokens;
 pub mod remark_entries;

@@ -185,3 +185,12 @@ pub async fn uncleared_snags<C: Connection>(
         .order_by_asc(remarks::Column::Number);
     Ok(query.limit(limit).all(conn).await?)
 }
+
+/// The last entry of a remark that does one of these acts.
+pub async fn last_act<C: Connection>(conn: &C, remark_id: Uuid, acts: &[&str]) -> StoreResult<Option<Entry>> {
+    let query = remark_entries::Entity::find()
+        .filter(remark_entries::Column::RemarkId.eq(remark_id))
+        .filter(remark_entries::Column::Act.is_in(acts.iter().copied()))
+        .order_by_desc(remark_entries::Column::Number);
+    Ok(query.one(conn).await?)
+}

@@ -8,6 +8,7 @@ use battenboard_proto::v1::finding_service_client::FindingServiceClient;
 use battenboard_proto::v1::group_service_client::GroupServiceClient;
 use battenboard_proto::v1::news_service_client::NewsServiceClient;
 use battenboard_proto::v1::notice_service_client::NoticeServiceClient;
+use battenboard_proto::v1::proof_service_client::ProofServiceClient;
 use battenboard_proto::v1::remark_service_client::RemarkServiceClient;
 use battenboard_proto::v1::review_service_client::ReviewServiceClient;
 use battenboard_proto::v1::server_info_service_client::ServerInfoServiceClient;
@@ -82,6 +83,7 @@ clients! {
     cutting: CuttingServiceClient, "what is issued for cutting";
     notices: NoticeServiceClient, "notices";
     news: NewsServiceClient, "news";
+    proofs: ProofServiceClient, "results of proof loads";
     server_info: ServerInfoServiceClient, "the server itself";
 }
 
@@ -229,6 +231,7 @@ impl Actor {
             kind: v1::RemarkKind::Snag.into(),
             text: text.to_owned(),
             request_id: String::new(),
+            proof_load: None,
         };
         let made = self.remarks().create_remark(request).await?.into_inner().remark;
         made.ok_or_else(|| Status::internal("an answer without a remark"))

@@ -30,6 +30,7 @@ fn request(design: &str, letter: &str, kind: v1::PlaceKind, tag: &str, at_mm: Op
         kind: v1::RemarkKind::Snag.into(),
         text: "springy".into(),
         request_id: String::new(),
+        proof_load: None,
     }
 }
 

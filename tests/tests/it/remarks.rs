@@ -24,6 +24,7 @@ fn request(kind: v1::PlaceKind, tag: &str, at_mm: Option<f64>) -> v1::CreateRema
         kind: v1::RemarkKind::Question.into(),
         text: "is it stiff enough?".into(),
         request_id: String::new(),
+        proof_load: None,
     }
 }
 

@@ -151,7 +151,7 @@ fn product(placed: &FrameMember) -> Product {
 }
 
 /// Resistance of a member; `None`: its strength is not known, or it is of metal.
-pub(super) fn resistance(frame: &Frame, member: usize) -> Option<Resistance> {
+pub(crate) fn resistance(frame: &Frame, member: usize) -> Option<Resistance> {
     let (stated, placed) = (&frame.design().members[member], &frame.members[member]);
     let section = &frame.design().stock[placed.stock].section;
     let depth = stated.held_depth_mm.unwrap_or(placed.length_mm);

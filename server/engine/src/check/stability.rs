@@ -75,12 +75,32 @@ impl Study {
 /// # Errors
 /// [`CheckError::Stopped`], [`CheckError::TooLarge`].
 pub fn study(analysis: &Analysis<'_>, combined: &[Combined], stop: &dyn Fn() -> bool) -> Result<Study, CheckError> {
+    let mut study = pressed(analysis, combined, stop)?;
+    if analysis.system.order() == 0 {
+        return Ok(study);
+    }
+    let shaking = vibration::lowest(analysis, 1, stop)?;
+    if let Some(lowest) = shaking.first() {
+        frequency(analysis, lowest, &mut study);
+    }
+    let levels: Vec<usize> =
+        (0..combined.len()).filter(|c| combined[*c].limit_state == LimitState::SagInstant).collect();
+    drift(analysis, combined, &levels, &mut study);
+    nothing_of_a_part(analysis, &mut study);
+    Ok(study)
+}
+
+/// Buckling and second order of the strength combinations, without frequency and drift: what members are judged by.
+///
+/// # Errors
+/// [`CheckError::Stopped`], [`CheckError::TooLarge`].
+pub fn pressed(analysis: &Analysis<'_>, combined: &[Combined], stop: &dyn Fn() -> bool) -> Result<Study, CheckError> {
     let mut study = Study { columns: vec![Vec::new(); combined.len()], ..Study::default() };
     if analysis.system.order() == 0 {
         return Ok(study);
     }
-    let of = |state: LimitState| (0..combined.len()).filter(move |c| combined[*c].limit_state == state);
-    let strength: Vec<usize> = of(LimitState::Strength).collect();
+    let strength: Vec<usize> =
+        (0..combined.len()).filter(|c| combined[*c].limit_state == LimitState::Strength).collect();
     let terms: Vec<&[(usize, f64)]> = strength.iter().map(|c| combined[*c].terms.as_slice()).collect();
     let mut buckled = buckling::study(analysis, &terms, stop)?;
     for (combination, state) in strength.iter().zip(&mut buckled.states) {
@@ -88,18 +108,16 @@ pub fn study(analysis: &Analysis<'_>, combined: &[Combined], stop: &dyn Fn() -> 
     }
     second_order(analysis, combined, &strength, &buckled, &mut study, stop)?;
     lines(analysis, combined, &strength, &buckled, &mut study)?;
-    let shaking = vibration::lowest(analysis, 1, stop)?;
-    if let Some(lowest) = shaking.first() {
-        frequency(analysis, lowest, &mut study);
-    }
-    let levels: Vec<usize> = of(LimitState::SagInstant).collect();
-    drift(analysis, combined, &levels, &mut study);
-    // Of a frame that lacks members nothing is said as a whole; its columns and what can nearly move still count.
+    nothing_of_a_part(analysis, &mut study);
+    Ok(study)
+}
+
+/// Of a frame that lacks members nothing is said as a whole; its columns and what can nearly move still count.
+fn nothing_of_a_part(analysis: &Analysis<'_>, study: &mut Study) {
     if analysis.untold.contains(&true) {
         study.stability = Stability::default();
         study.checks.clear();
     }
-    Ok(study)
 }
 
 /// Second order where the frame sways at under ten times its loads.

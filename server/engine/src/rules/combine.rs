@@ -147,6 +147,25 @@ pub fn combinations(cases: &[Case], settings: &Settings, k_def: f64) -> Result<V
     Ok(all)
 }
 
+/// The combinations in which one variable case stands beside the permanent ones, at a duration of its own: strength
+/// (permanent loads at their most and at their least), sag at once, sag in the end. `cases` holds the permanent ones and
+/// that one.
+///
+/// # Errors
+/// [`CheckError::TooManyCombinations`].
+pub fn alone(
+    cases: &[Case],
+    case: usize,
+    duration: Duration,
+    settings: &Settings,
+    k_def: f64,
+) -> Result<Vec<Combined>, CheckError> {
+    let mut combined = combinations(cases, settings, k_def)?;
+    combined.retain(|combination| combination.terms.iter().any(|(term, _)| *term == case));
+    combined.iter_mut().for_each(|combination| combination.duration = duration);
+    Ok(combined)
+}
+
 fn indices(cases: &[Case], wanted: impl Fn(&Case) -> bool) -> Vec<usize> {
     (0..cases.len()).filter(|index| wanted(&cases[*index])).collect()
 }

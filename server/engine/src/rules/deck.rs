@@ -9,6 +9,7 @@
 
 mod loads;
 mod plate;
+mod proof;
 mod strip;
 
 use super::combine::road::{self, Accelerations};
@@ -25,6 +26,7 @@ use crate::tables::panel::PanelBending;
 use crate::tables::{self, Entry};
 use loads::DeckCase;
 use plate::Plate;
+pub use proof::{DeckProof, OnPatch, proof};
 use strip::Reach;
 
 /// What was found of all decks.

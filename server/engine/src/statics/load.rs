@@ -12,6 +12,12 @@ pub use mass::Mass;
 
 /// Standard gravity, m/s² (ISO 80000-3), so newtons of a kilogram.
 pub const GRAVITY: f64 = 9.80665;
+
+/// What a mass weighs, N.
+pub fn weight_n(mass_kg: f64) -> f64 {
+    mass_kg * GRAVITY
+}
+
 /// Mass of a person where the design says nothing, kg (common practice, no source).
 pub const PERSON_KG: f64 = 100.0;
 /// Up to this many boxes each are an action of their own; more are one.

@@ -282,11 +282,7 @@ fn driven_spin(frame: &Frame, mesh: &Mesh, solved: &[SolvedCase]) -> Option<Atte
     let mut members = Vec::new();
     for (equation, holder) in mesh.holders.iter().enumerate() {
         let Holder::Spin(member) = holder else { continue };
-        let driven = solved.iter().any(|case| {
-            let largest = case.held.iter().map(|h| h.abs()).fold(norm(case.load_sum), f64::max);
-            case.held[equation].abs() > 1e-7 * largest * mesh.arm.min(frame.members[*member].length_mm).max(1e-9)
-        });
-        if driven {
+        if solved.iter().any(|case| drives(frame, mesh, case, equation, *member)) {
             let tag = frame.design().members[*member].tag.clone();
             faults.push(Fault::Mechanism {
                 members: vec![tag],
@@ -299,7 +295,21 @@ fn driven_spin(frame: &Frame, mesh: &Mesh, solved: &[SolvedCase]) -> Option<Atte
     (!faults.is_empty()).then_some(Attempt::Failed { faults, members })
 }
 
+/// True where a case's loads drive the spin that this equation sets aside.
+fn drives(frame: &Frame, mesh: &Mesh, case: &SolvedCase, equation: usize, member: usize) -> bool {
+    let largest = case.held.iter().map(|h| h.abs()).fold(norm(case.load_sum), f64::max);
+    case.held[equation].abs() > 1e-7 * largest * mesh.arm.min(frame.members[member].length_mm).max(1e-9)
+}
+
 impl Analysis<'_> {
+    /// The first member that a further case would spin about its own length, although its spin was set aside.
+    pub fn spun_by(&self, case: &SolvedCase) -> Option<usize> {
+        self.system.mesh.holders.iter().enumerate().find_map(|(equation, holder)| match holder {
+            Holder::Spin(member) if drives(self.frame, &self.system.mesh, case, equation, *member) => Some(*member),
+            _ => None,
+        })
+    }
+
     /// Displacement and turn (local axes) of a member's place in a case, for tests and joints.
     pub fn local_displacement(&self, case: usize, place: usize) -> (Vector, Vector) {
         let u = &self.solved[case].u[6 * place..6 * place + 6];

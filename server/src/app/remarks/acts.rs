@@ -5,16 +5,16 @@ use super::{Reference, RemarkState, RemarkView};
 use crate::app::access::Place;
 use crate::app::names::text_faults;
 use crate::app::requests::{RequestId, is_repeat};
-use crate::app::{App, AppError, AppResult, REMARK_BYTES};
+use crate::app::{App, AppError, AppResult, REMARK_BYTES, proofs};
 use crate::auth::{Caller, Right};
 use crate::clock::now_micros;
-use crate::store::{WriteTx, events, groups, remarks, take_ups};
+use crate::store::{self, WriteTx, events, groups, remarks, take_ups};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 use uuid::Uuid;
 
 /// Entries of one remark; more than anybody reads.
-const MOST_ENTRIES: i64 = 1000;
+pub(in crate::app) const MOST_ENTRIES: i64 = 1000;
 
 /// An act on a remark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -27,6 +27,10 @@ pub enum Act {
     RaiseAgain,
     /// Sets it aside: a keeper, what came from outside the crew.
     SetAside,
+    /// Clears it, by the server: a later revision passes its proof load.
+    Proved,
+    /// Opens it again, by the server: a revision fails the proof load that an earlier one passed.
+    FellShortAgain,
 }
 
 #[derive(Clone, Copy, Debug, Serialize, Deserialize)]
@@ -42,30 +46,35 @@ impl Act {
             Self::Clear => "clear",
             Self::RaiseAgain => "raise_again",
             Self::SetAside => "set_aside",
+            Self::Proved => "proved",
+            Self::FellShortAgain => "fell_short_again",
         }
     }
 
     /// The act of a word in the database.
     pub fn of_word(word: &str) -> Option<Self> {
-        [Self::Answer, Self::Clear, Self::RaiseAgain, Self::SetAside].into_iter().find(|act| act.word() == word)
+        let all = [Self::Answer, Self::Clear, Self::RaiseAgain, Self::SetAside, Self::Proved, Self::FellShortAgain];
+        all.into_iter().find(|act| act.word() == word)
     }
 
     /// The state that follows, or why the act makes no sense now.
-    fn follows(self, state: RemarkState) -> Result<RemarkState, &'static str> {
+    pub(in crate::app) fn follows(self, state: RemarkState) -> Result<RemarkState, &'static str> {
         match (self, state) {
             (Self::Answer, RemarkState::Open | RemarkState::Answered) => Ok(RemarkState::Answered),
-            (Self::Clear, RemarkState::Open | RemarkState::Answered) => Ok(RemarkState::Cleared),
+            (Self::Clear | Self::Proved, RemarkState::Open | RemarkState::Answered) => Ok(RemarkState::Cleared),
             (Self::RaiseAgain, RemarkState::Answered | RemarkState::Cleared | RemarkState::SetAside) => {
                 Ok(RemarkState::Open)
             }
+            (Self::FellShortAgain, RemarkState::Cleared) => Ok(RemarkState::Open),
             (Self::SetAside, RemarkState::Open | RemarkState::Answered) => Ok(RemarkState::SetAside),
             (Self::Answer, RemarkState::Cleared) => Err("it is cleared: raise it again first"),
-            (Self::Clear | Self::SetAside, RemarkState::Cleared) => Err("it is cleared already"),
-            (Self::Answer | Self::Clear, RemarkState::SetAside) => {
+            (Self::Clear | Self::Proved | Self::SetAside, RemarkState::Cleared) => Err("it is cleared already"),
+            (Self::Answer | Self::Clear | Self::Proved | Self::FellShortAgain, RemarkState::SetAside) => {
                 Err("it is set aside: a keeper raises it again first")
             }
             (Self::SetAside, RemarkState::SetAside) => Err("it is set aside already"),
-            (Self::RaiseAgain, RemarkState::Open) => Err("it is open already"),
+            (Self::RaiseAgain | Self::FellShortAgain, RemarkState::Open) => Err("it is open already"),
+            (Self::FellShortAgain, RemarkState::Answered) => Err("it is not cleared"),
         }
     }
 }
@@ -87,7 +96,7 @@ impl App {
         let field = match act {
             Act::Clear => "note",
             Act::SetAside => "reason",
-            Act::Answer | Act::RaiseAgain => "text",
+            Act::Answer | Act::RaiseAgain | Act::Proved | Act::FellShortAgain => "text",
         };
         let mut faults = text_faults(field, &text, REMARK_BYTES, act != Act::Clear);
         faults.extend(request.faults());
@@ -114,6 +123,10 @@ impl App {
         let now = now_micros();
         let tx = self.store.write_tx().await?;
         let (place, remark) = find_remark(&tx, caller, reference).await?;
+        if act == Act::RaiseAgain {
+            // Before the remark, as everywhere: no revision comes while its proof load is being taken up again.
+            proofs::lock(&tx, &place).await?;
+        }
         let gone = || AppError::not_found("remark", remark.number.to_string());
         let remark = remarks::for_update(&tx, remark.id).await?.ok_or_else(gone)?;
         // Looked for under the lock: a repeat that waited for it must find the answer and not a changed state.
@@ -141,6 +154,14 @@ impl App {
             created_at: now,
         };
         remarks::append(&tx, entry, follows.word()).await?;
+        let proving = match act {
+            Act::Clear | Act::SetAside => {
+                store::proofs::set_live(&tx, remark.id, false).await?;
+                false
+            }
+            Act::RaiseAgain => proofs::raised_again(&tx, &place, &remark, caller.account_id, now).await?,
+            Act::Answer | Act::Proved | Act::FellShortAgain => false,
+        };
         request.keep(&tx, &Kept { id: remark.id }).await?;
         let news = events::News {
             kind: act.word(),
@@ -151,6 +172,9 @@ impl App {
         };
         events::append(&tx, place.group.id, news, now).await?;
         self.store.commit(tx).await?;
+        if proving {
+            self.tell_checks_changed();
+        }
         Ok(remark.id)
     }
 }
@@ -181,6 +205,8 @@ async fn refuse_unless_his(
         Act::RaiseAgain if state == RemarkState::SetAside && !by_keeper => {
             not_allowed("a keeper set it aside, and only a keeper raises it again")
         }
+        // These are the server's own.
+        Act::Proved | Act::FellShortAgain => not_allowed("only its proof load does this"),
         Act::Answer | Act::Clear | Act::RaiseAgain | Act::SetAside => Ok(()),
     }
 }
@@ -216,6 +242,12 @@ mod tests {
             (Act::Answer, SetAside, None),
             (Act::Clear, SetAside, None),
             (Act::RaiseAgain, SetAside, Some(Open)),
+            (Act::Proved, Open, Some(Cleared)),
+            (Act::Proved, Answered, Some(Cleared)),
+            (Act::Proved, Cleared, None),
+            (Act::FellShortAgain, Open, None),
+            (Act::FellShortAgain, Answered, None),
+            (Act::FellShortAgain, Cleared, Some(Open)),
         ];
         for (act, before, after) in table {
             assert_eq!(act.follows(before).ok(), after, "{act:?} on {before:?}");

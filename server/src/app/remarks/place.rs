@@ -7,12 +7,13 @@ use crate::app::error::Fault;
 use crate::app::names::{nearest, text_faults};
 use crate::app::requests::{RequestId, is_repeat};
 use crate::app::tags::{PlaceKind, member_length_mm, tags};
-use crate::app::{App, AppError, AppResult, REMARK_BYTES, content};
+use crate::app::{App, AppError, AppResult, REMARK_BYTES, content, proofs};
 use crate::auth::Caller;
 use crate::clock::{new_id, now_micros};
 use crate::store::{designs, events, remarks};
-use battenboard_engine::design::Design;
 use battenboard_engine::design::carry::Origin;
+use battenboard_engine::design::{Design, Violation};
+use battenboard_engine::proof::ProofLoad;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 use uuid::Uuid;
@@ -35,6 +36,8 @@ pub struct NewRemark {
     pub kind: RemarkKind,
     /// What it says.
     pub text: String,
+    /// The proof load it carries.
+    pub proof_load: Option<ProofLoad>,
 }
 
 #[derive(Clone, Copy, Debug, Serialize, Deserialize)]
@@ -54,18 +57,26 @@ impl App {
         request: RequestId,
     ) -> AppResult<RemarkView> {
         let mut faults = text_faults("text", &new.text, REMARK_BYTES, true);
+        faults.extend(new.proof_load.iter().flat_map(load_faults));
         faults.extend(text_faults("place.tag", &new.spot.tag, TAG_BYTES, false));
         faults.extend(request.faults());
         if !faults.is_empty() {
             return Err(AppError::Invalid { faults });
         }
+        let carries = new.proof_load.is_some();
         let (app, by, again) = (Arc::clone(self), caller.clone(), request.clone());
         let work = async move { app.write_remark(&by, new, &request).await };
         let id = match self.finish(work).await {
             Err(error) if is_repeat(&error) => again.find::<Kept, _>(self.store.read()).await?.ok_or(error)?.id,
             other => other?,
         };
-        self.get_remark(caller, &Reference::Id(id.to_string())).await
+        let reference = Reference::Id(id.to_string());
+        if carries {
+            self.tell_checks_changed();
+            let ordinal = self.get_remark(caller, &reference).await?.ordinal;
+            self.wait_for_proof(id, ordinal).await?;
+        }
+        self.get_remark(caller, &reference).await
     }
 
     async fn write_remark(&self, caller: &Caller, new: NewRemark, request: &RequestId) -> AppResult<Uuid> {
@@ -84,6 +95,10 @@ impl App {
         let mut travellers = [Traveller::new(id, place.design.id, ordinal, origin)];
         let mut rows = Rows::begun(&travellers[0]);
         self.travel(conn, &mut travellers, place.design.latest_ordinal, &mut rows).await?;
+        if let Some(load) = &new.proof_load {
+            proofs::refuse_no_such_point(design, load).await?;
+            proofs::refuse_too_many(self, caller.account_id).await?;
+        }
 
         let now = now_micros();
         let tx = self.store.write_tx().await?;
@@ -113,8 +128,11 @@ impl App {
             created_at: now,
             take_up_id: place.access.take_up_id(),
         };
-        remarks::insert(&tx, remark).await?;
+        remarks::insert(&tx, remark.clone()).await?;
         rows.write(&tx).await?;
+        if let Some(load) = &new.proof_load {
+            proofs::made(&tx, &remark, load, now).await?;
+        }
         request.keep(&tx, &Kept { id }).await?;
         let news = events::News {
             kind: "remark",
@@ -127,6 +145,19 @@ impl App {
         self.store.commit(tx).await?;
         Ok(id)
     }
+}
+
+/// Faults of a proof load, at their fields of the request.
+fn load_faults(load: &ProofLoad) -> Vec<Fault> {
+    let of_request = |mut fault: Violation| {
+        fault.path = match fault.path.as_str() {
+            "place" => "place.at_mm".to_owned(),
+            "patch" => "proof_load.patch_x_mm".to_owned(),
+            path => format!("proof_load.{path}"),
+        };
+        Fault::from(fault)
+    };
+    load.faults().into_iter().map(of_request).collect()
 }
 
 /// A remark stands on something that is there.

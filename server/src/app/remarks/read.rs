@@ -4,6 +4,7 @@ use super::carry::read;
 use super::{Act, RemarkKind, RemarkState, Spot};
 use crate::app::access::{self, Place, find};
 use crate::app::names::text_faults;
+use crate::app::proofs::{self, ProofView};
 use crate::app::tags::PlaceKind;
 use crate::app::{App, AppError, AppResult};
 use crate::auth::Caller;
@@ -95,6 +96,8 @@ pub struct RemarkView {
     pub from_outside: bool,
     /// How it stands.
     pub standing: StandingView,
+    /// The proof load it carries, with its latest results.
+    pub proof: Option<ProofView>,
 }
 
 /// The remark that is meant, with its place, if the caller may see it and do to it what he called for.
@@ -131,7 +134,8 @@ fn unknown_word(what: &str, word: &str) -> AppError {
 }
 
 /// How a remark stands, from its row, if it has one.
-fn standing_of(remark: &remarks::Remark, row: Option<&standings::Standing>) -> AppResult<Standing> {
+/// How a remark stands by its latest row, if it has one.
+pub(in crate::app) fn standing_of(remark: &remarks::Remark, row: Option<&standings::Standing>) -> AppResult<Standing> {
     let since = usize::try_from(remark.ordinal).unwrap_or_default();
     match row {
         Some(row) => Ok(read(row)?.standing),
@@ -154,8 +158,15 @@ async fn views<C: Connection>(
     let mut by_remark: BTreeMap<Uuid, Vec<EntryView>> = BTreeMap::new();
     for entry in entries {
         let act = Act::of_word(&entry.act).ok_or_else(|| unknown_word("act", &entry.act))?;
-        let (author, created_at, text) = (name(entry.author_id), entry.created_at, entry.text);
+        // What the server says of its own accord tells its figures.
+        let by_server = matches!(act, Act::Proved | Act::FellShortAgain);
+        let text = if by_server && place.access.withheld { String::new() } else { entry.text };
+        let (author, created_at) = (name(entry.author_id), entry.created_at);
         by_remark.entry(entry.remark_id).or_default().push(EntryView { author, created_at, act, text });
+    }
+    let mut proof_of: BTreeMap<Uuid, ProofView> = BTreeMap::new();
+    for load in store::proofs::loads_of(conn, rows.iter().map(|row| row.id).collect()).await? {
+        proof_of.insert(load.remark_id, proofs::view(conn, load).await?.seen_by(&place.access));
     }
     let view = |row: remarks::Remark| {
         let standing = StandingView { as_of, standing: standing_of(&row, stand.get(&row.id))? };
@@ -175,6 +186,7 @@ async fn views<C: Connection>(
             entries: by_remark.remove(&row.id).unwrap_or_default(),
             from_outside: row.take_up_id.is_some(),
             standing,
+            proof: proof_of.remove(&row.id),
         })
     };
     rows.into_iter().map(view).collect()

@@ -2,13 +2,14 @@
 //! callers who ask for the same findings wait for one run.
 
 use super::round::Round;
-use super::{Failure, Outcome};
+use super::{Failure, Outcome, ProofRun};
 use crate::app::engine;
 use crate::app::error::{AppError, AppResult};
 use crate::store::findings::Key;
 use battenboard_engine::Ask;
 use battenboard_engine::design::Frame;
 use battenboard_engine::findings::Findings;
+use battenboard_engine::proof::{ProofLoad, ProofResult};
 use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -19,6 +20,9 @@ use uuid::Uuid;
 
 /// A check that is predicted to take more memory than this is a long one: long ones never fill all places.
 const LONG_BYTES: u64 = 16_000_000;
+
+/// So many proof loads take as much memory again as the check of their frame.
+const PROOFS_A_CHECK: u64 = 12;
 
 /// Bounds of the pool.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -54,7 +58,37 @@ struct Waiting {
     job: Job,
     bytes: u64,
     flags: Arc<Flags>,
-    answer: watch::Sender<Option<Outcome>>,
+    answer: Answer,
+}
+
+/// What is asked beside the frame, and where the answer goes.
+enum Answer {
+    /// Findings.
+    Check(watch::Sender<Option<Outcome>>),
+    /// Results of proof loads.
+    Prove(Vec<ProofLoad>, watch::Sender<Option<ProofRun>>),
+}
+
+/// A claim on the results of proof loads; dropped, it stops their run.
+pub struct ProofTicket {
+    answer: watch::Receiver<Option<ProofRun>>,
+    flags: Arc<Flags>,
+}
+
+impl ProofTicket {
+    /// How the run ended; waits for it.
+    pub async fn outcome(&mut self) -> ProofRun {
+        match self.answer.wait_for(Option::is_some).await {
+            Ok(answer) => answer.clone().unwrap_or_else(|| Arc::new(Err(Failure::Stopped))),
+            Err(_) => Arc::new(Err(Failure::Stopped)),
+        }
+    }
+}
+
+impl Drop for ProofTicket {
+    fn drop(&mut self) {
+        self.flags.stop.store(true, Ordering::Release);
+    }
 }
 
 /// What a job and its tickets tell each other.
@@ -147,24 +181,14 @@ impl CheckPool {
     /// [`AppError::Invalid`] for a frame that could never run here, [`AppError::TooMany`] when the queue is full.
     pub fn submit(&self, job: Job) -> AppResult<Ticket> {
         let bytes = job.frame.predicted_bytes();
-        if bytes > self.limits.memory_bytes {
-            let (needs, most) = (bytes / 1_000_000, self.limits.memory_bytes / 1_000_000);
-            let message = format!("this frame needs about {needs} MB to check, this server gives at most {most} MB");
-            return Err(AppError::invalid("frame", message));
-        }
+        self.refuse_large(bytes)?;
         let mut state = self.lock();
         if let Some((answer, flags)) = job.key.as_ref().and_then(|key| state.by_key.get(key))
             && !flags.stop.load(Ordering::Acquire)
         {
             return Ok(Ticket { answer: answer.clone(), flags: Arc::clone(flags), stops_when_dropped: false });
         }
-        if state.round.len() >= self.limits.waiting {
-            state.round.retain(|waiting| !waiting.flags.stop.load(Ordering::Acquire));
-        }
-        if state.round.len() >= self.limits.waiting || state.round.len_of(job.account) >= self.limits.waiting_of_account
-        {
-            return Err(AppError::TooMany { what: "too many checks are waiting", retry_after: Duration::from_secs(2) });
-        }
+        self.refuse_full(&mut state, job.account)?;
         let (answer, receiver) = watch::channel(None);
         let flags = Arc::<Flags>::default();
         let stops_when_dropped = job.key.is_none();
@@ -172,9 +196,55 @@ impl CheckPool {
             state.by_key.insert(key.clone(), (receiver.clone(), Arc::clone(&flags)));
         }
         let account = job.account;
+        let answer = Answer::Check(answer);
         state.round.push(account, Waiting { job, bytes, flags: Arc::clone(&flags), answer });
         self.fill(&mut state);
         Ok(Ticket { answer: receiver, flags, stops_when_dropped })
+    }
+
+    /// Puts a run of proof loads in the same queue.
+    ///
+    /// # Errors
+    /// As [`Self::submit`].
+    pub fn prove(
+        &self,
+        account: Uuid,
+        frame: Frame,
+        loads: Vec<ProofLoad>,
+        longest: Duration,
+    ) -> AppResult<ProofTicket> {
+        // Each load is one more solution of the frame's equations, twice where parts creep differently.
+        let bytes = frame.predicted_bytes() / PROOFS_A_CHECK * (PROOFS_A_CHECK + loads.len() as u64);
+        self.refuse_large(bytes)?;
+        let mut state = self.lock();
+        self.refuse_full(&mut state, account)?;
+        let (answer, receiver) = watch::channel(None);
+        let flags = Arc::<Flags>::default();
+        let job = Job { account, key: None, frame, ask: Ask::default(), longest };
+        let answer = Answer::Prove(loads, answer);
+        state.round.push(account, Waiting { job, bytes, flags: Arc::clone(&flags), answer });
+        self.fill(&mut state);
+        Ok(ProofTicket { answer: receiver, flags })
+    }
+
+    fn refuse_large(&self, bytes: u64) -> AppResult<()> {
+        if bytes <= self.limits.memory_bytes {
+            return Ok(());
+        }
+        let (needs, most) = (bytes / 1_000_000, self.limits.memory_bytes / 1_000_000);
+        let message = format!("this frame needs about {needs} MB to check, this server gives at most {most} MB");
+        Err(AppError::invalid("frame", message))
+    }
+
+    /// Refuses a job when the queue is full, of all or of one account.
+    fn refuse_full(&self, state: &mut State, account: Uuid) -> AppResult<()> {
+        if state.round.len() >= self.limits.waiting {
+            state.round.retain(|waiting| !waiting.flags.stop.load(Ordering::Acquire));
+        }
+        if state.round.len() >= self.limits.waiting || state.round.len_of(account) >= self.limits.waiting_of_account {
+            return Err(AppError::TooMany { what: "too many checks are waiting", retry_after: Duration::from_secs(2) });
+        }
+        Ok(())
     }
 
     /// Stops every check: those that wait never start, those that run end at the next chance.
@@ -216,16 +286,15 @@ impl CheckPool {
         let deadline = Instant::now() + waiting.job.longest.min(self.limits.longest);
         let stopped = || waiting.flags.stop.load(Ordering::Acquire) || self.stopping.load(Ordering::Acquire);
         let stop = || stopped() || Instant::now() >= deadline;
-        // The engine only reads the frame, so nothing half-changed is left behind by a panic.
-        let run = AssertUnwindSafe(|| (self.run)(&waiting.job.frame, waiting.job.ask, &stop));
-        let result = match catch_unwind(run) {
-            Ok(Err(Failure::Stopped)) if !stopped() => Err(Failure::TooLong),
-            Ok(result) => result,
-            Err(panic) => Err(Failure::Crashed(words(panic.as_ref()))),
+        let job = &waiting.job;
+        let result = match &waiting.answer {
+            Answer::Check(_) => {
+                contained(&stopped, || (self.run)(&job.frame, job.ask, &stop)).map(Box::new).map(Found::Findings)
+            }
+            Answer::Prove(loads, _) => {
+                contained(&stopped, || engine::prove(&job.frame, loads, &stop)).map(Found::Proofs)
+            }
         };
-        if let Err(Failure::Crashed(cause)) = &result {
-            tracing::error!(%cause, "the engine panicked; its check has failed, the server goes on");
-        }
         let mut state = self.lock();
         state.running -= 1;
         state.running_bytes -= waiting.bytes;
@@ -235,14 +304,44 @@ impl CheckPool {
     }
 }
 
+/// Runs the engine. It only reads the frame, so nothing half-changed is left behind by a panic.
+fn contained<T>(stopped: &dyn Fn() -> bool, run: impl FnOnce() -> Result<T, Failure>) -> Result<T, Failure> {
+    let result = match catch_unwind(AssertUnwindSafe(run)) {
+        Ok(Err(Failure::Stopped)) if !stopped() => Err(Failure::TooLong),
+        Ok(result) => result,
+        Err(panic) => Err(Failure::Crashed(words(panic.as_ref()))),
+    };
+    if let Err(Failure::Crashed(cause)) = &result {
+        tracing::error!(%cause, "the engine panicked; its check has failed, the server goes on");
+    }
+    result
+}
+
+/// What the engine found.
+enum Found {
+    Findings(Box<Findings>),
+    Proofs(Vec<ProofResult>),
+}
+
 /// Gives the answer, and lets the next who asks for the same key begin anew (findings are in the store by then).
-fn finish(state: &mut State, waiting: &Waiting, result: Result<Findings, Failure>) {
+fn finish(state: &mut State, waiting: &Waiting, result: Result<Found, Failure>) {
     if let Some(key) = &waiting.job.key
         && state.by_key.get(key).is_some_and(|(_, flags)| Arc::ptr_eq(flags, &waiting.flags))
     {
         state.by_key.remove(key);
     }
-    waiting.answer.send_replace(Some(Arc::new(result)));
+    match (&waiting.answer, result) {
+        (Answer::Check(answer), Ok(Found::Findings(found))) => drop(answer.send_replace(Some(Arc::new(Ok(*found))))),
+        (Answer::Prove(_, answer), Ok(Found::Proofs(found))) => drop(answer.send_replace(Some(Arc::new(Ok(found))))),
+        (answer, other) => {
+            let crossed = || Failure::Crashed("the answer is to another question".into());
+            let failure = other.err().unwrap_or_else(crossed);
+            match answer {
+                Answer::Check(answer) => drop(answer.send_replace(Some(Arc::new(Err(failure))))),
+                Answer::Prove(_, answer) => drop(answer.send_replace(Some(Arc::new(Err(failure))))),
+            }
+        }
+    }
 }
 
 fn words(panic: &(dyn std::any::Any + Send)) -> String {

@@ -16,14 +16,14 @@ use uuid::Uuid;
 /// How long a check is held without a sign of life.
 const LEASE: Duration = Duration::from_secs(12);
 /// How often a sign of life is given.
-const HEARTBEAT: Duration = Duration::from_secs(3);
+pub(super) const HEARTBEAT: Duration = Duration::from_secs(3);
 /// How often the database is asked for checks that other servers left.
-const LOOK: Duration = Duration::from_secs(1);
+pub(super) const LOOK: Duration = Duration::from_secs(1);
 /// A check that was taken up so often and never ended takes its server down: it is given up. Far more than kills by other
 /// causes come to; before that it rests between attempts, so that a server that it takes down is up most of the time.
-const MOST_ATTEMPTS: i64 = 20;
+pub(super) const MOST_ATTEMPTS: i64 = 20;
 /// How often an end that could not be written is tried again.
-const AGAIN: Duration = Duration::from_millis(500);
+pub(super) const AGAIN: Duration = Duration::from_millis(500);
 
 /// The key of a check.
 fn key_of(check: &checks::Check) -> Key {

@@ -8,7 +8,7 @@ use crate::app::names::text_faults;
 use crate::app::remarks::Ahead;
 use crate::app::requests::{RequestId, is_repeat};
 use crate::app::runner::{Failure, Job, Outcome, Ticket};
-use crate::app::{App, AppError, AppResult, NOTE_BYTES, content, engine, findings, groups};
+use crate::app::{App, AppError, AppResult, NOTE_BYTES, content, engine, findings, groups, proofs};
 use crate::auth::Caller;
 use crate::clock::{new_id, now_micros};
 use crate::store::findings::Key;
@@ -147,6 +147,7 @@ impl App {
         if store::findings::body(self.store.read(), key).await?.is_some() {
             return Ok((Known::Stored, None));
         }
+        proofs::refuse_too_many(self, caller.account_id).await?;
         let unfinished = checks::count_unfinished(self.store.read(), caller.account_id).await?;
         if unfinished >= i64::try_from(self.limits.checks_stored_of_account).unwrap_or(i64::MAX) {
             let what = "too many of your checks are waiting";
@@ -202,6 +203,7 @@ impl App {
         let revision = write_revision(&tx, draft, &design, now).await?;
         self.carry_within(&tx, &design, ahead, revision.ordinal, draft.prepared.frame.design()).await?;
         let check = self.write_outcome(&tx, draft, revision.id, ticket.is_some(), now).await?;
+        let proving = proofs::queue_for_revision(&tx, &revision, now).await?;
         let kept = Kept { design_id: design.id, ordinal: revision.ordinal, unchanged: false };
         let withheld = store::reviews::open_own_sums(&tx, design.id, draft.caller.account_id).await?.is_some();
         draft.request.keep(&tx, &kept).await?;
@@ -217,6 +219,7 @@ impl App {
         match (check, ticket) {
             (Some(check), Some(ticket)) => self.follow(check, ticket, None),
             (Some(_), None) => self.tell_checks_changed(),
+            (None, _) if proving => self.tell_checks_changed(),
             (None, _) => {}
         }
         Ok((kept, Some(Fresh { withheld, group: group.name, design: design.name, heading: (&revision).into() })))

@@ -180,6 +180,7 @@ impl Writer {
                     kind: v1::RemarkKind::Advice.into(),
                     text: mark,
                     request_id,
+                    proof_load: None,
                 }),
             },
             Role::Looks => Wanted::Look(v1::MarkLookedAtRequest {

@@ -79,6 +79,7 @@ pub fn remark_wanted(group: &str, design: &str, letter: &str) -> v1::CreateRemar
         kind: v1::RemarkKind::Advice.into(),
         text: "plane the edges".into(),
         request_id: String::new(),
+        proof_load: None,
     }
 }
 

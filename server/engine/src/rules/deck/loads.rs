@@ -24,7 +24,7 @@ pub(super) struct DeckCase {
 }
 
 impl DeckCase {
-    fn new(name: &str, action: Action, people: bool, road: OnRoad) -> Self {
+    pub(super) fn new(name: &str, action: Action, people: bool, road: OnRoad) -> Self {
         let case = Case { name: name.to_owned(), action, people, road };
         Self { case, patches: Vec::new(), pressure_n_mm2: 0.0 }
     }
@@ -59,7 +59,7 @@ fn share(patch: [f64; 2], range: [f64; 2]) -> f64 {
 }
 
 /// A patch of at least 1 mm each way.
-fn solid(patch: Patch) -> Patch {
+pub(super) fn solid(patch: Patch) -> Patch {
     let widen = |[from, to]: [f64; 2]| if to - from < 1.0 { [from - 0.5, to + 0.5] } else { [from, to] };
     Patch { across: widen(patch.across), along: widen(patch.along) }
 }
