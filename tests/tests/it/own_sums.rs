@@ -1,5 +1,6 @@
 //! Sums of one's own: while they go on, no figure of the server's comes out by any method, in any reply or refusal, nor by
 //! the command. Whole encoded replies are scanned; the same scan of what others get finds the figures there.
+#![allow(clippy::needless_update, reason = "a request of few fields is written like one of many")]
 
 use super::command::Desk;
 use battenboard_proto::v1;

@@ -1,4 +1,5 @@
 //! How each method is called, so that nothing but the caller's right can be in the way.
+#![allow(clippy::needless_update, reason = "a request of few fields is written like one of many")]
 
 use super::Who;
 use super::world::{ELSEWHERE, World, notice_wanted, remark_wanted, text};
