@@ -1,5 +1,6 @@
 //! Sums of one's own: while they go on, no figure of the server's comes out by any method, in any reply or refusal, nor by
 //! the command. Whole encoded replies are scanned; the same scan of what others get finds the figures there.
+#![allow(clippy::needless_update, reason = "a request of few fields is written like one of many")]
 
 use super::command::Desk;
 use battenboard_proto::v1;
@@ -34,6 +35,15 @@ impl Kept {
     }
 }
 
+macro_rules! request {
+    ($of:ident { $($field:ident: $value:expr),* $(,)? }) => {{
+        // Field by field: of some messages this is all, of others not.
+        let mut request = v1::$of::default();
+        $(request.$field = $value.into();)*
+        request
+    }};
+}
+
 /// What is found of revisions, as somebody sees it from whom nothing is kept.
 async fn figures(who: &Actor) -> Vec<Kept> {
     let mut kept = Vec::new();
@@ -54,6 +64,27 @@ async fn figures(who: &Actor) -> Vec<Kept> {
     }
     assert!(kept.len() > 10, "{}", kept.len());
     kept
+}
+
+/// What the proof load came to, as somebody sees it from whom nothing is kept.
+async fn proof_figures(who: &Actor, there: &There) -> Vec<Kept> {
+    let until = std::time::Instant::now() + std::time::Duration::from_secs(60);
+    loop {
+        let list = request!(ListProofResultsRequest { group: GROUP, design: DESIGN, number: there.remark.number });
+        let results = who.proofs().list_proof_results(list).await.unwrap().into_inner().results;
+        if results.len() == 2 && results.iter().all(|it| it.state() == v1::ProofState::Done) {
+            let of = |it: &v1::ProofResult| {
+                let sag = it.sag_mm.map(|sag| Kept::of(format!("sag under the proof load on {}", it.letter), sag));
+                let most = it.greatest_sag_mm.map(|sag| Kept::of(format!("greatest sag on {}", it.letter), sag));
+                sag.into_iter().chain(most).collect::<Vec<_>>()
+            };
+            let kept: Vec<Kept> = results.iter().flat_map(of).collect();
+            assert!(kept.len() >= 2, "{results:?}");
+            return kept;
+        }
+        assert!(std::time::Instant::now() < until, "{results:?}");
+        tokio::time::sleep(std::time::Duration::from_millis(20)).await;
+    }
 }
 
 fn in_a_week() -> Option<prost_types::Timestamp> {
@@ -92,15 +123,6 @@ impl Said {
     }
 }
 
-macro_rules! request {
-    ($of:ident { $($field:ident: $value:expr),* $(,)? }) => {{
-        // Field by field: of some messages this is all, of others not.
-        let mut request = v1::$of::default();
-        $(request.$field = $value.into();)*
-        request
-    }};
-}
-
 /// What there is to read: a finding accepted, a stamp over what stands in the way, a record of what was built, own figures
 /// of another beside the server's, a remark, a notice.
 struct There {
@@ -118,7 +140,23 @@ async fn make(crew: &Crew) -> There {
         (grant.tag, grant.check_kind, grant.reason) = (check.tag, check.kind, "hats".into());
         ines.cutting().grant_concession(grant).await.unwrap();
     }
-    let remark = okoro.remarks_on(GROUP, DESIGN, "B1", "split at the end").await.unwrap();
+    // Made on A: B comes after it, so that the server has something to say of its own accord.
+    let wanted = v1::CreateRemarkRequest {
+        place: Some(v1::Place { kind: v1::PlaceKind::Member.into(), tag: "B1".into(), at_mm: Some(1234.5) }),
+        proof_load: Some(v1::ProofLoad {
+            press: Some(v1::proof_load::Press::MassKg(1.0)),
+            most_sag_mm: Some(1000.0),
+            ..v1::ProofLoad::default()
+        }),
+        ..request!(CreateRemarkRequest {
+            group: GROUP,
+            design: DESIGN,
+            letter: "A",
+            kind: v1::RemarkKind::Snag,
+            text: "does it carry a cat?"
+        })
+    };
+    let remark = okoro.remarks().create_remark(wanted).await.unwrap().into_inner().remark.unwrap();
     let issue =
         request!(IssueForCuttingRequest { group: GROUP, design: DESIGN, letter: "B", override_reason: "a trial" });
     ines.cutting().issue_for_cutting(issue).await.unwrap();
@@ -176,6 +214,8 @@ async fn reads(who: &Actor, there: &There) -> Said {
     let list = request!(ListRemarksRequest { group: GROUP, design: DESIGN });
     said.hear("ListRemarks", who.remarks().list_remarks(list).await);
     said.hear("GetRemark", who.remarks().get_remark(v1::GetRemarkRequest { remark: by_id(&there.remark) }).await);
+    let list = request!(ListProofResultsRequest { group: GROUP, design: DESIGN, number: there.remark.number });
+    said.hear("ListProofResults", who.proofs().list_proof_results(list).await);
     let mut notices = who.notices();
     said.hear("GetNotice", notices.get_notice(v1::GetNoticeRequest { notice_id: there.notice.clone() }).await);
     said.hear("ListNotices", notices.list_notices(v1::ListNoticesRequest::default()).await);
@@ -233,7 +273,10 @@ fn leaks(said: &Said, kept: &[Kept]) -> Vec<String> {
 }
 
 /// Methods in whose replies the scan must find figures for those from whom none are kept: else it looks in the wrong place.
-const CARRY: [&str; 11] = [
+const CARRY: [&str; 14] = [
+    "ListRemarks",
+    "GetRemark",
+    "ListProofResults",
     "ListRevisions",
     "CompareRevisions",
     "GetRevision",
@@ -254,7 +297,8 @@ fn while_sums_of_ones_own_go_on_no_figure_comes_out_by_any_method() {
         let there = make(&crew).await;
         let pekka = crew.ines.lets_in("pekka", GROUP, v1::Right::Keeper).await.unwrap();
         own_figure(&pekka).await;
-        let kept = figures(&pekka).await;
+        let mut kept = figures(&pekka).await;
+        kept.extend(proof_figures(&pekka, &there).await);
         let said = reads(&pekka, &there).await;
         let reading: BTreeSet<String> =
             bench.methods().into_iter().map(|(_, method)| method).filter(|it| reads_only(it)).collect();

@@ -124,6 +124,7 @@ const TABLE: &[(&str, Expected)] = &[
     ("RemarkService/ClearRemark", By("U NN P+PPP PN", "U PN P+PPP PN", "U PP P+PPP PP")),
     ("RemarkService/RaiseRemarkAgain", REVIEWERS_ON),
     ("RemarkService/SetRemarkAside", By("U NN PPPP+ PN", "U PN PPPP+ PN", "U PP PPPP+ PP")),
+    ("ProofService/ListProofResults", READ),
     ("ReviewService/MarkLookedAt", REVIEWERS_AT),
     // Nobody on a design that he has submitted to.
     ("ReviewService/ConcludeReview", By("U NN P++P+ +N", "U PP P++P+ +N", "U PP P++P+ +P")),

@@ -120,6 +120,7 @@ fn every_method_but_the_open_ones_asks_for_a_token() {
             "GetRemark",
             "ListRemarks",
             "GetReview",
+            "ListProofResults",
         ];
         let methods = bench.methods();
         assert!(methods.len() > 25, "{methods:?}");

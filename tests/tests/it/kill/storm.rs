@@ -18,6 +18,7 @@ use battenboard_tests::verify::not_run;
 use book::Book;
 use rand::RngExt;
 use sea_orm::{ConnectionTrait, Statement};
+use std::io::Write;
 use std::time::{Duration, Instant};
 use writers::{Role, Writer, hang};
 
@@ -66,10 +67,7 @@ fn whatever_the_moment_of_the_kill_nothing_acknowledged_is_missing_and_nothing_h
             let database = Database::fresh(kind);
             let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
             runtime.block_on(on_one(&database, kills.min(counts.kills + KILLS_ON_ONE), &mut counts));
-            #[allow(clippy::print_stderr, reason = "a long storm says how far it is")]
-            {
-                eprintln!("{kind:?}: {counts:?}");
-            }
+            let _ = writeln!(std::io::stderr(), "{kind:?}: {counts:?}");
         }
         // Without these the kills would prove less than they say.
         assert!(counts.within_transaction >= kills / 10, "{kind:?}: {counts:?}");

@@ -1,4 +1,5 @@
 //! How each method is called, so that nothing but the caller's right can be in the way.
+#![allow(clippy::needless_update, reason = "a request of few fields is written like one of many")]
 
 use super::Who;
 use super::world::{ELSEWHERE, World, notice_wanted, remark_wanted, text};
@@ -44,6 +45,7 @@ impl World {
             "DesignService" => self.ask_designs(method, who, design).await,
             "FindingService" => self.ask_findings(method, who, design).await,
             "RemarkService" => self.ask_remarks(method, who, design).await,
+            "ProofService" => self.ask_proofs(who, design).await,
             "ReviewService" => self.ask_reviews(method, who, design).await,
             "CuttingService" => self.ask_cutting(method, who, design).await,
             "NoticeService" => self.ask_notices(method, who, design).await,
@@ -208,6 +210,22 @@ impl World {
         }
         let request = request!(WatchCheckRequest { group: group, design: design, letter: letter });
         begun(client.watch_check(request).await).await
+    }
+
+    async fn ask_proofs(&self, who: Who, design: &str) -> Result<(), Status> {
+        let reviewer = &self.people[&Who::Reviewer];
+        let load = v1::ProofLoad {
+            press: Some(v1::proof_load::Press::MassKg(100.0)),
+            most_sag_mm: Some(20.0),
+            ..v1::ProofLoad::default()
+        };
+        let mut wanted = remark_wanted(GROUP, design, who.letter());
+        wanted.place = Some(v1::Place { kind: v1::PlaceKind::Member.into(), tag: "B1".into(), at_mm: Some(100.0) });
+        let made = v1::CreateRemarkRequest { proof_load: Some(load), ..wanted };
+        let number = reviewer.remarks().create_remark(made).await.unwrap().into_inner().remark.unwrap().number;
+        let group = self.group.clone();
+        let request = request!(ListProofResultsRequest { group: group, design: design, number: number });
+        done(self.actor(who).proofs().list_proof_results(request).await)
     }
 
     async fn ask_remarks(&self, method: &str, who: Who, design: &str) -> Result<(), Status> {
