@@ -54,7 +54,7 @@ impl Typed {
             patch_mm: patch.transpose()?.map(|(x, y)| [x, y]),
             most_sag_mm: args.most_sag.as_deref().map(|text| number(text, unit::Kind::Length)).transpose()?,
             most_utilisation: args.most_used.as_deref().map(share).transpose()?,
-            sag: if args.last { SagWhen::Final } else { SagWhen::Instant },
+            sag: if args.last { SagWhen::Final } else { SagWhen::AtOnce },
             lasts: match args.stays {
                 Stay::Long => Lasts::Long,
                 Stay::Medium => Lasts::Medium,

@@ -51,7 +51,7 @@ pub fn stated(load: &ProofLoad) -> String {
 
 fn sag_word(sag: SagWhen) -> &'static str {
     match sag {
-        SagWhen::Instant => "sag",
+        SagWhen::AtOnce => "sag",
         SagWhen::Final => "sag in the end",
     }
 }
@@ -166,7 +166,7 @@ mod tests {
             press: Press::Mass(100.0),
             most_sag_mm: Some(5.0),
             most_utilisation: None,
-            sag: SagWhen::Instant,
+            sag: SagWhen::AtOnce,
             lasts: Lasts::Short,
         }
     }

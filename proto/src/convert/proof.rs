@@ -30,7 +30,7 @@ pub fn proof_load_from_wire(load: v1::ProofLoad, place: &v1::Place) -> Result<Pr
     };
     let target = target(place, point, [patch_x_mm, patch_y_mm], &mut faults);
     let sag = match v1::ProofSag::try_from(sag) {
-        Ok(v1::ProofSag::Unspecified | v1::ProofSag::Instant) => Some(SagWhen::Instant),
+        Ok(v1::ProofSag::Unspecified | v1::ProofSag::Instant) => Some(SagWhen::AtOnce),
         Ok(v1::ProofSag::Final) => Some(SagWhen::Final),
         Err(_) => None,
     };
@@ -108,7 +108,7 @@ pub fn proof_load_to_wire(load: &ProofLoad) -> v1::ProofLoad {
         Press::Force(force) => proof_load::Press::Force((*force).into()),
     };
     let sag = match sag {
-        SagWhen::Instant => v1::ProofSag::Instant,
+        SagWhen::AtOnce => v1::ProofSag::Instant,
         SagWhen::Final => v1::ProofSag::Final,
     };
     let duration = match lasts {
@@ -256,7 +256,7 @@ mod tests {
         for target in [member, deck, bare] {
             for lasts in [Lasts::Long, Lasts::Medium, Lasts::Short, Lasts::Instantaneous] {
                 for (press, sag) in
-                    [(Press::Mass(100.0), SagWhen::Instant), (Press::Force([1.0, 2.0, -3.0]), SagWhen::Final)]
+                    [(Press::Mass(100.0), SagWhen::AtOnce), (Press::Force([1.0, 2.0, -3.0]), SagWhen::Final)]
                 {
                     let (most_sag_mm, most_utilisation) = (Some(5.0), None);
                     let load = ProofLoad { target: target.clone(), press, most_sag_mm, most_utilisation, sag, lasts };

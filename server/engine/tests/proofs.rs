@@ -41,7 +41,7 @@ fn on(tag: &str, at_mm: f64) -> Target {
 }
 
 fn mass(target: Target, mass_kg: f64) -> ProofLoad {
-    let (sag, lasts) = (SagWhen::Instant, Lasts::Short);
+    let (sag, lasts) = (SagWhen::AtOnce, Lasts::Short);
     ProofLoad { target, press: Press::Mass(mass_kg), most_sag_mm: Some(5.0), most_utilisation: None, sag, lasts }
 }
 

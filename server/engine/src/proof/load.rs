@@ -80,7 +80,8 @@ pub enum Press {
 pub enum SagWhen {
     /// At once, under characteristic loads (EN 1990 6.14b).
     #[default]
-    Instant,
+    #[serde(rename = "instant")]
+    AtOnce,
     /// In the end, with creep (EN 1995-1-1 2.2.3).
     Final,
 }
@@ -89,7 +90,7 @@ impl SagWhen {
     /// The limit state it is asked in.
     pub fn limit_state(self) -> LimitState {
         match self {
-            Self::Instant => LimitState::SagInstant,
+            Self::AtOnce => LimitState::SagInstant,
             Self::Final => LimitState::SagFinal,
         }
     }

@@ -103,7 +103,7 @@ mod tests {
             press: Press::Mass(100.0),
             most_sag_mm: Some(5.0),
             most_utilisation: None,
-            sag: SagWhen::Instant,
+            sag: SagWhen::AtOnce,
             lasts: Lasts::Short,
         };
         let sag = ProofSag { at_place_mm: 3.12, greatest_mm: 3.2, greatest_tag: "F2".into(), greatest_at_mm: 500.0 };
