@@ -462,3 +462,28 @@ fn a_concession_covers_one_finding_of_one_revision() {
         assert_eq!(built.masses[0].computed_mass_kg, Some(weight.frame_kg + weight.fixings_kg));
     });
 }
+
+#[test]
+fn a_measured_sag_stands_beside_what_its_mass_alone_does() {
+    on_both("as built", async |bench: &mut Bench| {
+        let crew = bench.saltmarsh().await;
+        crew.maarit.submits(GROUP, "shelf", &one_bearer("shelf", 2000.0), "").await.unwrap();
+        let sag =
+            v1::MeasuredSag { tag: "B1".into(), at_mm: 1000.0, load_kg: 40.0, sag_mm: 5.0, computed_sag_mm: None };
+        let record = v1::RecordAsBuiltRequest {
+            group: GROUP.into(),
+            design: "shelf".into(),
+            letter: "A".into(),
+            sags: vec![sag],
+            ..Default::default()
+        };
+        let built = crew.maarit.cutting().record_as_built(record).await.unwrap().into_inner().as_built.unwrap();
+        // A simply supported beam with a load amid it: P l³/(48 E I), and P l/(4 G A_s) for shear (A_s = 5/6 A); C24 by
+        // EN 338:2016: E 11000, G 690 N/mm². Handbook formula.
+        let (p, l, (b, h)) = (40.0 * 9.80665, 2000.0_f64, (45.0, 70.0_f64));
+        let by_hand =
+            p * l.powi(3) / (48.0 * 11_000.0 * b * h.powi(3) / 12.0) + p * l / (4.0 * 690.0 * b * h * 5.0 / 6.0);
+        let computed = built.sags[0].computed_sag_mm.unwrap();
+        assert!((computed / by_hand - 1.0).abs() < 1e-3, "{computed} and {by_hand}");
+    });
+}

@@ -5,15 +5,18 @@ use crate::app::access::find;
 use crate::app::error::Fault;
 use crate::app::names::text_faults;
 use crate::app::requests::{RequestId, is_repeat};
+use crate::app::runner::Failure;
 use crate::app::tags::member_length_mm;
 use crate::app::{App, AppError, AppResult, NOTE_BYTES, content};
 use crate::auth::Caller;
 use crate::clock::{new_id, now_micros};
 use crate::store::{self, Connection, cutting, events, revisions};
-use battenboard_engine::design::Design;
+use battenboard_engine::design::{Design, Frame};
 use battenboard_engine::findings::WeightTable;
+use battenboard_engine::proof::{Lasts, Press, ProofLoad, ProofResult, SAG_MAX_MM, SagWhen, Target};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
+use std::time::Duration;
 use uuid::Uuid;
 
 /// Measurements in one record.
@@ -54,8 +57,8 @@ pub struct MeasuredSag {
     pub load_kg: f64,
     /// How much further it sagged than before.
     pub sag_mm: f64,
-    /// What was computed for that mass alone.
-    #[serde(skip)]
+    /// What was computed for that mass alone, when it was recorded.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub computed_mm: Option<f64>,
 }
 
@@ -172,15 +175,22 @@ impl App {
         Ok(view.seen(find(self.store.read(), caller, &group, &design).await?.access.withheld))
     }
 
-    async fn write_as_built(&self, caller: &Caller, new: NewAsBuilt, request: &RequestId) -> AppResult<Uuid> {
+    async fn write_as_built(
+        self: &Arc<Self>,
+        caller: &Caller,
+        new: NewAsBuilt,
+        request: &RequestId,
+    ) -> AppResult<Uuid> {
         let conn = self.store.read();
         let place = find(conn, caller, &new.group, &new.design).await?;
         let revision = place.revision(conn, place.ordinal(&new.letter)?).await?;
-        let faults = new.faults(&content::read(revision.body_format, &revision.body)?);
+        let design = content::read(revision.body_format, &revision.body)?;
+        let faults = new.faults(&design);
         if !faults.is_empty() {
             return Err(AppError::Invalid { faults });
         }
-        let body = Body { masses: new.masses, sags: new.sags };
+        let mut body = Body { masses: new.masses, sags: new.sags };
+        self.compute_sags(caller, design, &mut body.sags).await?;
         let now = now_micros();
         let tx = self.store.write_tx().await?;
         if let Some(Kept { id }) = request.find(&tx).await? {
@@ -210,6 +220,42 @@ impl App {
         events::append(&tx, place.group.id, news, now).await?;
         self.store.commit(tx).await?;
         Ok(id)
+    }
+
+    /// Puts beside each measured sag what its mass alone does by the engine: twice what the second half of it adds, since own
+    /// weight and all else were there before the measurement. What cannot be computed, or not now, stays unset.
+    async fn compute_sags(&self, caller: &Caller, design: Design, sags: &mut [MeasuredSag]) -> AppResult<()> {
+        if sags.is_empty() {
+            return Ok(());
+        }
+        let load = |sag: &MeasuredSag, share: f64| ProofLoad {
+            target: Target::Member { tag: sag.tag.clone(), at_mm: sag.at_mm },
+            press: Press::Mass(sag.load_kg * share),
+            most_sag_mm: Some(SAG_MAX_MM),
+            most_utilisation: None,
+            sag: SagWhen::AtOnce,
+            lasts: Lasts::Short,
+        };
+        let loads: Vec<ProofLoad> = sags.iter().flat_map(|sag| [load(sag, 1.0), load(sag, 0.5)]).collect();
+        let sound =
+            move || Frame::new(&design).map_err(|_| AppError::internal("a stored design is not sound any more"));
+        let frame = tokio::task::spawn_blocking(sound).await.map_err(AppError::internal)??;
+        let longest = Duration::from_secs(self.limits.trial_check_s);
+        let mut ticket = self.checks.prove(caller.account_id, frame, loads, longest)?;
+        match ticket.outcome().await.as_ref() {
+            Ok(results) => {
+                for (sag, pair) in sags.iter_mut().zip(results.chunks_exact(2)) {
+                    let at = |result: &ProofResult| result.sag.as_ref().map(|sag| sag.at_place_mm);
+                    sag.computed_mm = at(&pair[0]).zip(at(&pair[1])).map(|(whole, half)| 2.0 * (whole - half));
+                }
+                Ok(())
+            }
+            Err(Failure::Stopped) => Err(AppError::ShuttingDown),
+            Err(failure) => {
+                tracing::warn!(%failure, "sags of an as-built record could not be computed");
+                Ok(())
+            }
+        }
     }
 
     async fn as_built_view(&self, row: cutting::AsBuilt) -> AppResult<AsBuiltView> {
