@@ -97,6 +97,14 @@ impl Typed {
     }
 }
 
+fn exit_of(outcome: ProofOutcome) -> Exit {
+    match outcome {
+        ProofOutcome::Passed => Exit::Holds,
+        ProofOutcome::Failed => Exit::FallsShort,
+        ProofOutcome::CannotBeRun => Exit::NotChecked,
+    }
+}
+
 /// A mass that stands there, or a force that points somewhere. A bare number is kilograms.
 fn press(text: &str, way: Way) -> Result<Press, ClientError> {
     if let Ok(mass_kg) = quantity(text, unit::Kind::Mass) {
@@ -138,11 +146,7 @@ fn here(common: &Common, args: &ProofLoadArgs, typed: &Typed, io: &mut Io<'_>) -
     let load = typed.on(&tag, kind)?;
     let results = prove(&loaded.frame, std::slice::from_ref(&load), &|| false)?;
     let result = online::needed(results.into_iter().next(), "result")?;
-    let exit = match result.outcome {
-        ProofOutcome::Passed => Exit::Holds,
-        ProofOutcome::Failed => Exit::FallsShort,
-        ProofOutcome::CannotBeRun => Exit::NotChecked,
-    };
+    let exit = exit_of(result.outcome);
     if common.json {
         io.json(&serde_json::json!({ "proof_load": load, "result": result }))?;
     } else {
@@ -176,7 +180,10 @@ fn at_the_server(common: &Common, args: ProofLoadArgs, typed: &Typed, io: &mut I
     };
     let answer = server.call(body, async |channel, request| remarks::client(channel).create_remark(request).await)?;
     let remark = online::remark(online::needed(answer.remark, "remark")?)?;
-    remarks::done(common, io, &mut server, &target, sidecar.as_ref(), &remark)
+    remarks::done(common, io, &mut server, &target, sidecar.as_ref(), &remark)?;
+    // The remark is made either way; the number for scripts is that of its load on its own revision.
+    let result = remark.proof.as_ref().and_then(|proof| proof.results.first()).and_then(|row| row.result.as_ref());
+    Ok(result.map_or(Exit::NotChecked, |result| exit_of(result.outcome)))
 }
 
 fn remark_kind(kind: Kind) -> v1::RemarkKind {

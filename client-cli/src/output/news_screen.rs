@@ -65,6 +65,8 @@ pub fn sentence(event: &Event) -> String {
         EventKind::RemarkRaisedAgain => format!("{who} raised remark {remark} on {on} again"),
         EventKind::RemarkSetAside => format!("{who} set aside remark {remark} on {on}"),
         EventKind::RemarkCarried => format!("what remark {remark} is placed on is another in {on}"),
+        // All of a revision run together, and are told together.
+        EventKind::ProofLoadRan if *remark == 0 => format!("the proof loads on {on} were run"),
         EventKind::ProofLoadRan => format!("the proof load of remark {remark} ran on {on}"),
         EventKind::LookedAt => format!("{who} looked at members of {on}"),
         EventKind::Concluded => format!("{who} gave a disposition on {on}"),

@@ -170,6 +170,9 @@ fn an_opinion(story: &Story<'_>) {
     let Story { ines, okoro, maarit, .. } = story;
     maarit.ends_with(0, &["remark", "B1", "books creep: take the next deeper one", "--kind", "snag"]);
     maarit.ends_with(0, &["remark", "all", "paint it green", "--kind", "advice"]);
+    // She has it proved: somebody stands amid it.
+    let doubt = ["proof-load", "B1", "100kg", "--at", "400", "--most-sag", "0.8mm", "does it carry me amid it?"];
+    story.keeps("story_20_proof_load", maarit, 1, &doubt);
     let conclude = ["conclude", "change", "--note", "nearly there", "--member", "B1=change:deeper"];
     story.keeps("story_07_conclude", maarit, 0, &conclude);
     maarit.ends_with(3, &["conclude", "do-not-build", "--member", "B1=maybe"]);
@@ -179,7 +182,7 @@ fn an_opinion(story: &Story<'_>) {
     let refused = Story::json(okoro, 1, &["issue-for-cutting", "A"]);
     let kinds: Vec<_> = refused["in_the_way"].as_array().unwrap().iter().map(|it| it["kind"].clone()).collect();
     // Of the whole, and of B1.
-    assert_eq!(kinds, ["SNAG_OPEN", "DISPOSITION", "DISPOSITION"]);
+    assert_eq!(kinds, ["SNAG_OPEN", "SNAG_OPEN", "DISPOSITION", "DISPOSITION"]);
     let aside = [&["set-aside", "2", "it is larch: oil, no paint"][..], &SHELF].concat();
     okoro.ends_with(5, &["set-aside", "2", "no"]);
     story.keeps("story_09_set_aside", ines, 0, &aside);
@@ -191,6 +194,12 @@ fn mended(story: &Story<'_>) {
     let deeper = one_bearer("shelf", 800.0).replace("depth = 70", "depth = 95").replace("45x70", "45x95");
     okoro.writes("frame.toml", &deeper.replace("\"B1\"", "\"F1\""));
     okoro.ends_with(0, &["submit", "--note", "deeper bearer"]);
+    // The proof load was run on B too, and clears its remark by itself: nobody's word is needed.
+    let until = std::time::Instant::now() + std::time::Duration::from_secs(60);
+    while !okoro.ends_with(0, &["remarks"]).contains("cleared, proved") {
+        assert!(std::time::Instant::now() < until, "the proof load was not run on B");
+        std::thread::sleep(std::time::Duration::from_millis(50));
+    }
     let said = story.keeps("story_10_remarks", okoro, 0, &["remarks"]);
     assert!(said.contains("B1 is now called F1"), "{said}");
     // The back-check: she looks at the mended revision herself.
