@@ -45,3 +45,18 @@ fn a_client_made_from_reflection_walks_the_whole_job() {
     }
     drop(server);
 }
+
+#[test]
+fn a_client_made_from_reflection_plays_the_second_opinion() {
+    let Some(python) = std::env::var_os(PYTHON) else {
+        not_run("foreign client", "second_opinion");
+        return;
+    };
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("foreign/second_opinion.py");
+    let database = Database::fresh(DatabaseKind::Sqlite);
+    let process = ServerProcess::start(env!("CARGO_BIN_EXE_battenboard"), &database);
+    let run = Command::new(&python).arg(script).arg(process.address()).env("PYTHONDONTWRITEBYTECODE", "1").output();
+    let run = run.unwrap();
+    let said = format!("{}{}", String::from_utf8_lossy(&run.stdout), String::from_utf8_lossy(&run.stderr));
+    assert!(run.status.success() && said.contains("the whole story, read back"), "{said}");
+}
