@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop at the first surprise")]
 
 mod carried;
+mod issued;
 
 use super::accounts::{Entitlement, NewAccount, SignUpMode};
 use super::designs::CheckState;
