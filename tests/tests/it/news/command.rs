@@ -23,9 +23,12 @@ impl Desk {
 }
 
 /// `batten listen --json` as a process; ended when dropped.
+///
+/// What is told and what is said beside it come through two pipes: nothing is sure of the order between them.
 struct Listening {
     child: Child,
-    lines: mpsc::Receiver<String>,
+    told: mpsc::Receiver<String>,
+    beside: mpsc::Receiver<String>,
 }
 
 impl Listening {
@@ -34,23 +37,20 @@ impl Listening {
         command.args(["batten", "listen", "--json"]).current_dir(desk).env("BATTEN_CONFIG_DIR", desk.join("config"));
         command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
         let mut child = command.spawn().unwrap();
-        let (tell, lines) = mpsc::channel();
-        forward(child.stdout.take().unwrap(), tell.clone());
-        forward(child.stderr.take().unwrap(), tell);
-        Self { child, lines }
+        let (told, beside) = (lines_of(child.stdout.take().unwrap()), lines_of(child.stderr.take().unwrap()));
+        Self { child, told, beside }
     }
 
-    /// Waits for a line that holds this; gives it.
+    /// Waits for a line of news that holds this; gives it.
     #[track_caller]
-    fn says(&self, part: &str) -> String {
-        let mut heard = String::new();
-        loop {
-            match self.lines.recv_timeout(Duration::from_secs(30)) {
-                Ok(line) if line.contains(part) => return line,
-                Ok(line) => heard.push_str(&format!("{line}\n")),
-                Err(_) => panic!("`{part}` was not said:\n{heard}"),
-            }
-        }
+    fn tells(&self, part: &str) -> String {
+        wait_for(&self.told, part)
+    }
+
+    /// Waits for a line beside the news that holds this.
+    #[track_caller]
+    fn says(&self, part: &str) {
+        wait_for(&self.beside, part);
     }
 }
 
@@ -61,12 +61,26 @@ impl Drop for Listening {
     }
 }
 
-fn forward(pipe: impl Read + Send + 'static, tell: mpsc::Sender<String>) {
+fn lines_of(pipe: impl Read + Send + 'static) -> mpsc::Receiver<String> {
+    let (tell, lines) = mpsc::channel();
     std::thread::spawn(move || {
         BufReader::new(pipe).lines().map_while(Result::ok).for_each(|line| {
             let _ = tell.send(line);
         });
     });
+    lines
+}
+
+#[track_caller]
+fn wait_for(lines: &mpsc::Receiver<String>, part: &str) -> String {
+    let mut heard = String::new();
+    loop {
+        match lines.recv_timeout(Duration::from_secs(60)) {
+            Ok(line) if line.contains(part) => return line,
+            Ok(line) => heard.push_str(&format!("{line}\n")),
+            Err(_) => panic!("`{part}` did not come:\n{heard}"),
+        }
+    }
 }
 
 #[test]
@@ -107,20 +121,22 @@ fn news_are_read_once_and_heard_across_an_ended_token_and_a_restart() {
     remarks(&served, &ines, "missed");
     let listening = Listening::at(&desk.0);
     listening.says("listening as okoro");
-    let line: serde_json::Value = serde_json::from_str(&listening.says("remark_made")).unwrap();
+    let line: serde_json::Value = serde_json::from_str(&listening.tells("remark_made")).unwrap();
     assert_eq!((&line["actor"], &line["design"], &line["remark_number"]), (&"ines".into(), &"shelf".into(), &1.into()));
     remarks(&served, &ines, "live");
-    listening.says("\"remark_number\":2");
+    listening.tells("\"remark_number\":2");
     served.stop().unwrap();
     listening.says("the server is away");
     let served = Served::start(&options.at(address)).unwrap();
     remarks(&served, &ines, "after the restart");
-    listening.says("\"remark_number\":3");
+    listening.says("the server is back");
+    listening.tells("\"remark_number\":3");
     // Past the end of every token so far: renewed and gone on with, without a word.
     std::thread::sleep(Duration::from_secs(9));
     remarks(&served, &ines, "with the next token");
-    let line: serde_json::Value = serde_json::from_str(&listening.says("")).unwrap();
+    let line: serde_json::Value = serde_json::from_str(&listening.tells("")).unwrap();
     assert_eq!(line["remark_number"], 4, "the next line of all");
+    assert_eq!(listening.beside.try_iter().collect::<String>(), "", "nothing was said beside it");
     // What it has told it then writes down: whoever is killed in between is told twice rather than not at all.
     std::thread::sleep(Duration::from_secs(1));
     drop(listening);
