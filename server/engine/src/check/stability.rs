@@ -207,7 +207,7 @@ fn frequency(analysis: &Analysis<'_>, lowest: &Vibration, study: &mut Study) {
     study.stability.frequency_hz = Some(hz);
     study.checks.push(whole(CheckKind::Frequency, "lowest frequency (P)", "everything aboard", (ASKED, hz, "Hz")));
     if hz < NEARLY_LOOSE {
-        let found = mechanism::describe(analysis.frame, &lowest.mesh, &lowest.shape).0;
+        let found = mechanism::describe(analysis.frame, &analysis.system.mesh, &lowest.shape).0;
         study.faults.extend(nearly(found, Some(hz), None, ""));
     }
 }

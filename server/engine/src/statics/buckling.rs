@@ -225,7 +225,7 @@ fn arguments<'a>(plain: &'a Mesh, envelope: &'a [f64]) -> impl Iterator<Item = f
 
 /// Parts of each plain bar, so that their cubic shapes are quiet.
 fn parts(plain: &Mesh, envelope: &[f64], columns: &Columns) -> Vec<usize> {
-    let mut parts: Vec<usize> = arguments(plain, envelope).map(|argument| parts_for(argument, QUIET, 2.0)).collect();
+    let mut parts: Vec<usize> = arguments(plain, envelope).map(|argument| parts_for(argument, QUIET)).collect();
     columns.parts(plain, &mut parts);
     parts
 }

@@ -1,4 +1,4 @@
-//! What compression and mass do to a bar: its geometric stiffness and its consistent mass.
+//! What compression does to a bar: its geometric stiffness.
 
 use super::element::{Bar, Twelve};
 
@@ -52,27 +52,6 @@ impl Bar {
             }
         }
     }
-
-    /// Forces of the consistent mass times accelerations (local axes): `mass` in tonnes per mm, `polar` in t mm (mass
-    /// moment of inertia about the axis per mm). Cubic shapes without shear; rotary inertia of bending left out: both
-    /// vanish with the bar's length over the wave's.
-    pub fn mass_forces(&self, a: &Twelve, mass: f64, polar: f64) -> Twelve {
-        let l = self.length;
-        let mut forces = [0.0; 12];
-        for (i, of) in [(0, mass), (3, polar)] {
-            forces[i] = of * l / 6.0 * (2.0 * a[i] + a[i + 6]);
-            forces[i + 6] = of * l / 6.0 * (a[i] + 2.0 * a[i + 6]);
-        }
-        let unit = mass * l / 420.0;
-        for (dof, turn) in PLANES {
-            let [w1, t1, w2, t2] = [a[dof[0]], turn * a[dof[1]] * l, a[dof[2]], turn * a[dof[3]] * l];
-            forces[dof[0]] = unit * (156.0 * w1 + 22.0 * t1 + 54.0 * w2 - 13.0 * t2);
-            forces[dof[1]] = unit * turn * l * (22.0 * w1 + 4.0 * t1 + 13.0 * w2 - 3.0 * t2);
-            forces[dof[2]] = unit * (54.0 * w1 + 13.0 * t1 + 156.0 * w2 - 22.0 * t2);
-            forces[dof[3]] = unit * turn * l * (-13.0 * w1 - 3.0 * t1 - 22.0 * w2 + 4.0 * t2);
-        }
-        forces
-    }
 }
 
 #[cfg(test)]
@@ -110,22 +89,5 @@ mod tests {
             let by_matrix: f64 = forces.iter().zip(&u).map(|(a, b)| a * b).sum();
             assert!((work - by_matrix).abs() < 1e-5 * by_matrix, "{work} {by_matrix}");
         }
-    }
-
-    /// A bar that moves as a whole has the momentum of its mass and turns with its moment of inertia m l³/3 about its end.
-    #[test]
-    fn the_mass_of_a_rigid_motion_is_the_bars() {
-        let (bar, mass) = (bar(), 2.0e-6);
-        for axis in 0..3 {
-            let mut a = [0.0; 12];
-            a[axis] = 1.0;
-            a[axis + 6] = 1.0;
-            let forces = bar.mass_forces(&a, mass, 0.0);
-            assert!((forces[axis] + forces[axis + 6] - mass * bar.length).abs() < 1e-12);
-        }
-        let l = bar.length;
-        let turning = [0.0, 0.0, 0.0, 0.0, 0.0, 1.0, 0.0, l, 0.0, 0.0, 0.0, 1.0];
-        let energy: f64 = bar.mass_forces(&turning, mass, 0.0).iter().zip(&turning).map(|(f, a)| f * a).sum();
-        assert!((energy - mass * l.powi(3) / 3.0).abs() < 1e-9 * energy);
     }
 }

@@ -1,9 +1,10 @@
-//! Shapes within a bar beside its own cubic ones, so that its buckling is exact without cutting it.
+//! Shapes within a bar beside its own cubic ones, so that its buckling and its swinging are exact without cutting it.
 //!
 //! Inner shapes are clamped at both ends and orthonormal in the bar's own stiffness. On the bar's own shapes, which need
 //! no load between the ends, they do no work: the equations of the frame stay as they are, and each inner shape adds one
-//! unknown of stiffness one that nothing else is tied to. Only compression couples them. (Hierarchical shapes: Zienkiewicz
-//! and Taylor, The Finite Element Method, 5th ed. 2000, volume 1, 8.2; from memory, tested against closed forms.)
+//! unknown of stiffness one that nothing else is tied to. Only compression or mass couples them. (Hierarchical shapes:
+//! Zienkiewicz and Taylor, The Finite Element Method, 5th ed. 2000, volume 1, 8.2; from memory, tested against closed
+//! forms.) Those for a mass are [`super::vibration`]'s; those for a compression are here.
 //!
 //! Their moments are Legendre polynomials from the second on, with shear flexibility the odd ones less a part of the
 //! first, so that both ends stay.
@@ -19,7 +20,7 @@ const POINTS: usize = 12;
 /// Most inner shapes of a bar and plane.
 pub const INNER_MAX: usize = 7;
 /// End displacements of a bar in one plane.
-const ENDS: usize = 4;
+pub const ENDS: usize = 4;
 
 /// Displacements, or forces on them, of a bar's bending in one plane; past its order nothing.
 pub type Coordinates = [f64; ENDS + INNER_MAX];
@@ -46,9 +47,9 @@ impl Press {
 pub struct Bending {
     /// Number of coordinates.
     pub order: usize,
-    /// Columns of the geometric matrix for a compression of 1 N.
+    /// Columns of the geometric matrix for a compression of 1 N, or of the mass matrix.
     even: Vec<Coordinates>,
-    /// The same for one that goes from 1 N at the start to -1 N at the end.
+    /// The same for a compression that goes from 1 N at the start to -1 N at the end.
     tilted: Vec<Coordinates>,
 }
 
@@ -69,6 +70,22 @@ impl Bending {
             }
         }
         Self { order, even, tilted }
+    }
+
+    /// Of masses, t, each with what the bar's first `order` shapes move it by.
+    pub fn of_masses(masses: &[(f64, Coordinates)], order: usize) -> Self {
+        let mut even = vec![[0.0; ENDS + INNER_MAX]; order];
+        for (mass, shapes) in masses {
+            even.iter_mut().zip(shapes).for_each(|(column, shape)| add_scaled(column, shapes, mass * shape));
+        }
+        Self { order, even, tilted: Vec::new() }
+    }
+
+    /// Mass matrix times coordinates.
+    pub fn mass_forces(&self, moved: &[f64]) -> Coordinates {
+        let mut forces = [0.0; ENDS + INNER_MAX];
+        self.even.iter().zip(moved).for_each(|(column, moved)| add_scaled(&mut forces, column, *moved));
+        forces
     }
 
     /// Geometric matrix times coordinates.
@@ -96,6 +113,15 @@ fn end_slopes(length: f64, phi: f64, s: f64) -> [f64; ENDS] {
     let near = (1.0 + 0.5 * phi - (4.0 + phi) * s + 3.0 * s * s) * over;
     let far = (-0.5 * phi - (2.0 - phi) * s + 3.0 * s * s) * over;
     [across, near, -across, far]
+}
+
+/// Displacements of the bar's own shapes: the integrals of their slopes.
+pub fn end_displacements(length: f64, phi: f64, s: f64) -> [f64; ENDS] {
+    let over = 1.0 / (1.0 + phi);
+    let across = s * (phi + s * (3.0 - 2.0 * s)) * over;
+    let near = length * s * (1.0 + 0.5 * phi - s * (2.0 + 0.5 * phi - s)) * over;
+    let far = -length * s * (0.5 * phi + s * (1.0 - 0.5 * phi - s)) * over;
+    [1.0 - across, near, across, far]
 }
 
 /// Slopes of the inner shapes at the points of the quadrature, for a bar with E I / l = `stiffness`.
@@ -152,17 +178,25 @@ struct Point {
 
 /// Gauss and Legendre on 0 to 1.
 fn quadrature() -> [Point; POINTS] {
-    std::array::from_fn(|i| {
-        let turn = std::f64::consts::PI * (i as f64 + 0.75) / (POINTS as f64 + 0.5);
-        let mut s = 0.5 - 0.5 * turn.cos();
-        for _ in 0..6 {
-            let (values, changes) = legendre(s);
-            s -= values[POINTS] / changes[POINTS];
-        }
+    std::array::from_fn(|i| gauss_point(POINTS, i))
+}
+
+/// The same of another number of points, at most 12: place and weight of each.
+pub fn gauss(count: usize) -> Vec<[f64; 2]> {
+    let count = count.min(POINTS);
+    (0..count).map(|i| gauss_point(count, i)).map(|point| [point.s, point.weight]).collect()
+}
+
+fn gauss_point(count: usize, i: usize) -> Point {
+    let turn = std::f64::consts::PI * (i as f64 + 0.75) / (count as f64 + 0.5);
+    let mut s = 0.5 - 0.5 * turn.cos();
+    for _ in 0..6 {
         let (values, changes) = legendre(s);
-        let weight = 1.0 / (s * (1.0 - s) * changes[POINTS] * changes[POINTS]);
-        Point { s, weight, values, changes }
-    })
+        s -= values[count] / changes[count];
+    }
+    let (values, changes) = legendre(s);
+    let weight = 1.0 / (s * (1.0 - s) * changes[count] * changes[count]);
+    Point { s, weight, values, changes }
 }
 
 /// A system whose bars have inner shapes. Its unknowns are those of the system, then the inner ones; its raw degrees of
@@ -185,8 +219,12 @@ impl<'a> Refined<'a> {
             let of = |ei, phi| Bending::new(&points, bar.length, ei, phi, count.min(INNER_MAX));
             [of(bar.eiz, bar.phi_y()), of(bar.eiy, bar.phi_z())]
         };
-        let bars: Vec<[Bending; 2]> =
-            system.mesh.elements.iter().zip(counts).map(|(element, count)| bending(&element.bar, *count)).collect();
+        let bars = system.mesh.elements.iter().zip(counts).map(|(element, count)| bending(&element.bar, *count));
+        Self::with(system, bars.collect())
+    }
+
+    /// With each bar's bending in x-y and in x-z.
+    pub fn with(system: &'a System, bars: Vec<[Bending; 2]>) -> Self {
         let mut next = system.mesh.raw_count();
         let mut first = Vec::with_capacity(bars.len());
         for bar in &bars {

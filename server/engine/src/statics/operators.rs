@@ -4,7 +4,6 @@ use super::assemble::{to_local, to_vehicle};
 use super::element::Twelve;
 use super::inner::{Coordinates, Press, Refined};
 use super::krylov::Operator;
-use super::mesh::Mesh;
 use crate::design::Frame;
 use crate::design::vector::Triad;
 
@@ -18,17 +17,18 @@ pub struct Compression<'a> {
     pub pressed: Vec<[Press; 2]>,
 }
 
-/// Masses of bars and of what stands at places.
-pub struct Masses<'a> {
+/// Inertia of what is on the bars of a frame that shakes.
+pub struct Inertia<'a> {
     /// The frame.
     pub frame: &'a Frame,
-    /// Its places and bars.
-    pub mesh: &'a Mesh,
-    /// Per bar: tonnes per mm, and mass moment of inertia about its axis, t mm² per mm.
-    pub bars: Vec<[f64; 2]>,
-    /// Per place: tonnes.
-    pub places: Vec<f64>,
+    /// Its equations, places and bars; their bending with its masses.
+    pub refined: &'a Refined<'a>,
+    /// Per bar: its inertia along itself, t, and about its axis, t mm².
+    pub lengthwise: &'a [[Pair; 2]],
 }
+
+/// Inertia of a bar's two ends where what is between moves in proportion: start alone, start with end, end alone.
+pub type Pair = [f64; 3];
 
 /// Displacements of a bar's two ends, local axes.
 pub fn local(axes: &Triad, raw: &[f64], start: usize) -> Twelve {
@@ -74,15 +74,43 @@ impl Compression<'_> {
     }
 }
 
-impl Operator for Masses<'_> {
+impl Operator for Inertia<'_> {
     fn apply(&self, raw: &[f64], forces: &mut [f64]) {
-        for (element, [mass, polar]) in self.mesh.elements.iter().zip(&self.bars) {
+        for (bar, element) in self.refined.system.mesh.elements.iter().enumerate() {
             let axes = &self.frame.members[element.member].axes;
-            let of = element.bar.mass_forces(&local(axes, raw, element.start), *mass, *polar);
-            add(forces, axes, element.start, &of);
+            let bent = self.bent(bar, &self.refined.coordinates(bar, axes, raw));
+            self.refined.add(bar, axes, &bent, forces);
+            let lengthwise = self.along(bar, &local(axes, raw, element.start));
+            add(forces, axes, element.start, &lengthwise);
         }
-        for (place, mass) in self.places.iter().enumerate().filter(|(_, mass)| **mass != 0.0) {
-            (6 * place..6 * place + 3).for_each(|i| forces[i] += mass * raw[i]);
+    }
+}
+
+impl Inertia<'_> {
+    fn bent(&self, bar: usize, moved: &[Coordinates; 2]) -> [Coordinates; 2] {
+        std::array::from_fn(|plane| self.refined.bars[bar][plane].mass_forces(&moved[plane]))
+    }
+
+    fn along(&self, bar: usize, moved: &Twelve) -> Twelve {
+        let mut forces = [0.0; 12];
+        for (i, [near, both, far]) in [0, 3].into_iter().zip(self.lengthwise[bar]) {
+            forces[i] = near * moved[i] + both * moved[i + 6];
+            forces[i + 6] = both * moved[i] + far * moved[i + 6];
         }
+        forces
+    }
+
+    /// Twice the kinetic energy of what is on each member, for velocities by raw degree of freedom.
+    pub fn energy(&self, raw: &[f64]) -> Vec<f64> {
+        let mut energy = vec![0.0; self.frame.members.len()];
+        let work = |forces: &[f64], moved: &[f64]| forces.iter().zip(moved).map(|(f, u)| f * u).sum::<f64>();
+        for (bar, element) in self.refined.system.mesh.elements.iter().enumerate() {
+            let axes = &self.frame.members[element.member].axes;
+            let moved = self.refined.coordinates(bar, axes, raw);
+            let bending = work(self.bent(bar, &moved).as_flattened(), moved.as_flattened());
+            let ends = local(axes, raw, element.start);
+            energy[element.member] += bending + work(&self.along(bar, &ends), &ends);
+        }
+        energy
     }
 }

@@ -159,8 +159,6 @@ pub enum Part {
     All,
     /// Only those along a line.
     Lines,
-    /// Only those at a point.
-    Points,
 }
 
 /// Nodal loads equivalent to a member's loads within one of its bars, local axes.
@@ -184,14 +182,14 @@ pub fn equivalent_of(mesh: &Mesh, element: &Element, loads: &[(usize, MemberLoad
                     bar.add_point(&mut sum, at - from, *force, *moment);
                 }
             }
-            MemberLoad::Line { from: a, to: b, start, end } if part != Part::Points => {
+            MemberLoad::Line { from: a, to: b, start, end } => {
                 let (low, high) = (a.max(from), b.min(to));
                 if high > low {
                     let at = |x: f64| [0, 1, 2].map(|i| start[i] + (end[i] - start[i]) * (x - a) / (b - a));
                     bar.add_line(&mut sum, low - from, high - from, at(low), at(high));
                 }
             }
-            MemberLoad::Point { .. } | MemberLoad::Line { .. } => {}
+            MemberLoad::Point { .. } => {}
         }
     }
     sum
