@@ -34,7 +34,7 @@ pub async fn notices_at_once(database: &Database, code: &str, count: usize) {
          hung_by, hung_at, ends_at) WITH RECURSIVE more(n) AS (SELECT 1 UNION ALL SELECT n + 1 FROM more WHERE n < {count}) \
          SELECT {fresh_id}, 'copy-' || n, group_id, design_id, ordinal, worry, \
          CASE WHEN n % 10000 = 77 THEN 'avocet' ELSE 'van ' || (n % 20) END, 'kind ' || (n % 12), state, most_takers, 0, \
-         hung_by, hung_at - ({count} - n) * 1000000, ends_at FROM notices, more WHERE code = '{code}'"
+         hung_by, hung_at - CAST({count} - n AS bigint) * 1000000, ends_at FROM notices, more WHERE code = '{code}'"
     );
     let skill = |name: &str, which: &str| {
         format!(
