@@ -83,13 +83,13 @@ pub enum Verb {
     FetchFile(FetchFileArgs),
     /// Remark on a member, joint, anchor or deck (or `all` for the whole)
     Remark(RemarkArgs),
-    /// Remark with a load and a limit, which the server runs on every revision
+    /// Remark with a load and a limit, reckoned by the server on every revision
     ProofLoad(ProofLoadArgs),
     /// The remarks on the design
     Remarks(RemarksArgs),
     /// Answer a remark
     Answer(AnswerArgs),
-    /// Clear a remark: it is mended or no longer matters
+    /// Clear a remark that you made: it is mended or no longer matters
     Clear(ClearArgs),
     /// Raise a remark again: it is not mended after all
     RaiseAgain(AnswerArgs),
@@ -315,7 +315,7 @@ pub struct RemarkArgs {
     /// What it is
     #[arg(long, value_enum, default_value = "advice")]
     pub kind: Kind,
-    /// Place along the member from its start, e.g. `600` or `60 cm`
+    /// Place along the member from its marked end (`from` in the file), e.g. `600` or `60 cm`
     #[arg(long)]
     pub at: Option<String>,
     /// Letter of the revision; without it the latest

@@ -69,7 +69,8 @@ pub struct AsBuiltArgs {
     /// A mass on the scales: frame=MASS, stock:NAME=MASS or kind:NAME=MASS; may stand more than once
     #[arg(long = "mass", value_name = "WHAT=MASS")]
     pub masses: Vec<String>,
-    /// How much further a member sagged under a mass: TAG@PLACE:MASS=SAG; may stand more than once
+    /// How much further a member sagged under a mass: TAG@PLACE:MASS=SAG; may stand more than once. Load it low
+    /// and bit by bit, with nobody under it, and stop if it cracks or slips; never what fell short
     #[arg(long = "sag", value_name = "TAG@PLACE:MASS=SAG")]
     pub sags: Vec<String>,
     /// Which design

@@ -46,7 +46,8 @@ pub struct ProofLoadArgs {
     /// What you say; needed unless it is only run here
     #[arg(required_unless_present = "here")]
     pub text: Option<String>,
-    /// Place: distance from the member's marked end, `600`; on a deck its point, `1500,0`
+    /// Place: distance from the member's marked end (`from` in the file), `600`; on a deck a
+    /// point of the vehicle, `1500,0`
     #[arg(long, allow_hyphen_values = true)]
     pub at: String,
     /// Most sag of that place, e.g. `5mm`

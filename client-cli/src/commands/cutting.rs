@@ -56,9 +56,11 @@ pub fn issue(common: &Common, args: IssueArgs, io: &mut Io<'_>) -> Result<Exit, 
         return Ok(Exit::Holds);
     }
     let mut sheet = io.sheet();
-    sheet.paragraph(&format!("Revision {letter} of {}/{} is the one to cut.", target.group, target.design));
+    sheet.paragraph(&format!("Revision {letter} of {} ({}) is the one to cut.", target.design, target.group));
     cutting_screen::stamp_lines(&mut sheet, &stamp, &io.zone);
-    sheet.hanging("Next: ", &format!("saw; then batten as-built {letter} --mass frame=31.5kg records what was built"));
+    sheet.hanging("Not checked: ", "screws and fixings, and whether it fits.");
+    sheet.hanging("Next: ", "measure again in the vehicle, then saw. When it is built and weighed:");
+    sheet.hanging("  ", &format!("batten as-built {letter} --mass frame=KILOGRAMS"));
     io.show(&sheet)?;
     Ok(Exit::Holds)
 }
@@ -89,8 +91,8 @@ fn obstacle(letter: &str, it: InTheWay) -> Obstacle {
         "FALLS_SHORT" => {
             format!("batten why {subject}; or a keeper accepts it: batten concede {letter} {subject} CHECK REASON")
         }
-        "SNAG_OPEN" => format!("mend it; its author has a look: batten clear {subject}"),
-        "DISPOSITION" => format!("mend it; {subject} has a look: batten conclude cut-it"),
+        "SNAG_OPEN" => format!("mend it, batten submit; then whoever made it looks: batten clear {subject}"),
+        "DISPOSITION" => format!("mend it, batten submit; then {subject} looks again: batten conclude"),
         _ => String::new(),
     };
     Obstacle { kind, subject, said, mend }

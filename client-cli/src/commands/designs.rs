@@ -112,7 +112,7 @@ pub fn show_to(common: &Common, args: &ShowToArgs, io: &mut Io<'_>) -> Result<Ex
         return Ok(Exit::Holds);
     }
     let mut sheet = io.sheet();
-    sheet.paragraph(&format!("{}/{} is shown to {said}.", target.group, target.design));
+    sheet.paragraph(&format!("{} ({}) is shown to {said}.", target.design, target.group));
     if args.audience != Audience::Group {
         sheet.paragraph("Masses on the vehicle's plate and its weighings stay with the group.");
     }

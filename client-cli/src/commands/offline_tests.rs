@@ -159,7 +159,7 @@ fn the_way_on_the_road_says_that_its_factors_are_in() {
     let screen = desk.types(&["why", "PL1"]);
     assert!(screen.stdout.contains("safety factors counted in, under: a b"), "{}", screen.stdout);
     assert!(!screen.stdout.contains("without safety factors, under"), "{}", screen.stdout);
-    assert!(screen.stdout.contains("PL1/floor must hold down"), "{}", screen.stdout);
+    assert!(screen.stdout.contains("PL1/floor must not lift"), "{}", screen.stdout);
 }
 
 #[test]

@@ -472,7 +472,7 @@ fn show(
     if unchanged {
         sheet.paragraph(&format!("Nothing changed: it says what revision {letter} says, so there is no new letter."));
     } else {
-        sheet.paragraph(&format!("Kept as revision {letter} of {}/{}.", submission.group, submission.design));
+        sheet.paragraph(&format!("Kept as revision {letter} of {} ({}).", submission.design, submission.group));
     }
     if findings.engine_fingerprint != battenboard_engine::FINGERPRINT {
         sheet.paragraph("The server's engine is another build than this command's; its word counts.");

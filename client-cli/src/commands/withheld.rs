@@ -47,7 +47,7 @@ pub fn submitted(
     if unchanged {
         sheet.paragraph(&format!("Nothing changed: it says what revision {letter} says, so there is no new letter."));
     } else {
-        sheet.paragraph(&format!("Kept as revision {letter} of {}/{}.", revision.group, revision.design));
+        sheet.paragraph(&format!("Kept as revision {letter} of {} ({}).", revision.design, revision.group));
     }
     sheet.paragraph(SAID);
     io.show(&sheet)?;

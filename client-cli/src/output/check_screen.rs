@@ -4,7 +4,7 @@ use super::sheet::Sheet;
 use super::{faults, figures, places, whole, words};
 use battenboard_engine::design::Design;
 use battenboard_engine::findings::{
-    Assumption, AssumptionCode, Check, CheckKind, Findings, LoadState, Stability, Verdict,
+    Assumption, AssumptionCode, Check, CheckKind, Fault, Findings, LoadState, Stability, Unchecked, Verdict,
 };
 
 /// Most lines of the first screen: 24 rows less the shell's own line.
@@ -67,6 +67,9 @@ fn build(design: &Design, findings: &Findings, width: usize, fill: Fill, also: O
         }
     };
     sheet.paragraph(&verdict_sentence(design, findings));
+    if let Some(beside) = beside_what_holds(findings) {
+        sheet.paragraph(beside);
+    }
     gap(&mut sheet);
     let faults = findings.faults.len().min(fill.worst);
     for fault in findings.faults.iter().take(fill.worst) {
@@ -135,19 +138,36 @@ fn of_the_whole(sheet: &mut Sheet, findings: &Findings, whole: Whole) {
 /// Most heights on the first screen, the lowest first.
 const MOST_ROOMS: usize = 2;
 
+/// The verdict of a frame that falls short, with what not to do.
+const FALLS_SHORT: &str = "Falls short: do not cut or load it like this.";
+
+/// What a reader who stops at "Holds" must have read.
+fn beside_what_holds(findings: &Findings) -> Option<&'static str> {
+    let holds = matches!(findings.verdict, Verdict::Holds | Verdict::Near) && findings.faults.is_empty();
+    let unchecked =
+        findings.not_checked.iter().any(|item| matches!(item.what, Unchecked::JointFixings | Unchecked::AnchorFixings));
+    (holds && unchecked).then_some("The timber, that is: screws and fixings are not checked, and must hold it too.")
+}
+
 /// The one sentence of the verdict, e.g. `Holds. Tightest is bearer B3: ... 31 kg.`
 pub fn verdict_sentence(design: &Design, findings: &Findings) -> String {
     if let Some(fault) = findings.faults.first() {
         let count = findings.faults.len();
         let more = if count > 1 { format!(" One of {count} faults.") } else { String::new() };
-        let lead = if findings.checks.is_empty() { "Can't be computed." } else { "Part of it can't be computed." };
+        let moves = matches!(fault, Fault::Mechanism { .. } | Fault::NearMechanism { .. } | Fault::Disconnected { .. });
+        let lead = match (moves, findings.checks.is_empty()) {
+            (true, _) => "Do not use it like this.",
+            (false, true) => "Can't be computed.",
+            (false, false) => "Part of it can't be computed.",
+        };
         return format!("{lead} {}.{more}", words::sentence(&faults::fault(fault).0));
     }
     let Some(worst) = findings.checks.first() else {
         return format!("Not checked: nothing in this file can be judged. {}.", figures::kilograms(frame_kg(findings)));
     };
-    let word = words::verdict(findings.verdict);
-    let lead = if findings.verdict == Verdict::FallsShort { "Worst" } else { "Tightest" };
+    let short = findings.verdict == Verdict::FallsShort;
+    let word = if short { FALLS_SHORT } else { words::verdict(findings.verdict) };
+    let lead = if short { "Worst" } else { "Tightest" };
     format!(
         "{word} {lead} is {}: {}. {}.",
         places::named(design, &worst.tag),
@@ -338,7 +358,7 @@ fn not_checked_line(findings: &Findings) -> Option<String> {
 fn next_command(findings: &Findings) -> String {
     match (findings.faults.first(), findings.checks.first()) {
         (Some(_), _) => "mend the first fault in the file, then batten check".into(),
-        (None, Some(worst)) => format!("batten why {}", worst.tag),
+        (None, Some(worst)) => format!("batten why {}", words::typed(&worst.tag)),
         (None, None) => "put people or loads into the file, then batten check".into(),
     }
 }

@@ -8,7 +8,8 @@ use crate::cutting::{AsBuilt, Concession, Obstacle, Stamp};
 use jiff::tz::TimeZone;
 
 /// What every print of a stamped revision says once a later engine finds that it falls short.
-pub const FALLS_SHORT_NOW: &str = "falls short by a newer reckoning: do not cut before someone has looked";
+pub const FALLS_SHORT_NOW: &str = "was issued for cutting and falls short by a newer reckoning: do not cut it; if it is built, \
+                                   keep people off it until someone has looked";
 
 /// The stamp in a few words: `issued for cutting by ines`.
 pub fn stamp_word(stamp: &Stamp) -> String {
@@ -21,13 +22,16 @@ pub fn stamp_word(stamp: &Stamp) -> String {
 
 /// The warning of a revision that is issued and falls short by now.
 pub fn warning(stamp: &Stamp) -> Option<String> {
-    stamp.falls_short_now.then(|| format!("{} {FALLS_SHORT_NOW}.", stamp.letter))
+    stamp.falls_short_now.then(|| format!("STOP: {} {FALLS_SHORT_NOW}.", stamp.letter))
 }
 
 /// The stamp with all that was said of it.
 pub fn stamp_lines(sheet: &mut Sheet, stamp: &Stamp, zone: &TimeZone) {
     let Stamp { letter, issued_by, issued_us, override_reason, overridden, .. } = stamp;
     let when = times::instant(*issued_us, zone);
+    if let Some(warning) = warning(stamp) {
+        sheet.paragraph(&warning);
+    }
     let superseded = if stamp.superseded { "; superseded: another revision was issued since" } else { "" };
     sheet.paragraph(&format!("{letter}: issued for cutting by {issued_by}, {when}{superseded}."));
     if !override_reason.is_empty() {
@@ -37,9 +41,6 @@ pub fn stamp_lines(sheet: &mut Sheet, stamp: &Stamp, zone: &TimeZone) {
     if let Some(at) = stamp.taken_back_us {
         let (by, when) = (&stamp.taken_back_by, times::instant(at, zone));
         sheet.hanging("   ", &format!("taken back by {by}, {when}: {}", plain(&stamp.take_back_reason)));
-    }
-    if let Some(warning) = warning(stamp) {
-        sheet.paragraph(&warning);
     }
 }
 
@@ -54,7 +55,9 @@ pub fn in_the_way(design: &str, letter: &str, list: &[Obstacle], width: usize) -
     let fixed = ["CHECK_NOT_DONE", "TO_BE_MEASURED"];
     if list.iter().all(|obstacle| !fixed.contains(&obstacle.kind.as_str())) {
         sheet.blank();
-        sheet.hanging("A keeper may go over it: ", &format!("batten issue-for-cutting {letter} --over REASON"));
+        sheet
+            .paragraph("Someone may be hurt if it is built so. Only for what can hurt nobody a keeper may go over it:");
+        sheet.hanging("  ", &format!("batten issue-for-cutting {letter} --over REASON"));
     }
     sheet
 }
@@ -68,7 +71,7 @@ pub fn concession(sheet: &mut Sheet, concession: &Concession, zone: &TimeZone) {
     sheet.paragraph(&format!("{letter}, {tag}, {name}{figure}: accepted as it is by {account}, {when}"));
     text(sheet, "   ", reason);
     if *lapsed {
-        sheet.hanging("   ", "Lapsed: a newer reckoning finds a greater utilisation, so it holds no more.");
+        sheet.hanging("   ", "No longer accepted: by a newer reckoning it is worse than what was accepted.");
     }
 }
 
@@ -141,7 +144,7 @@ mod tests {
         }
         assert_screen("stamps", &sheet);
         assert_eq!(warning(&stamp()), None);
-        assert!(warning(&over).unwrap().contains("do not cut before someone has looked"));
+        assert!(warning(&over).unwrap().contains("do not cut it"));
         assert_eq!(stamp_word(&back), "issued for cutting by ines, taken back by okoro");
     }
 

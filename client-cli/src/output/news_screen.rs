@@ -64,7 +64,7 @@ pub fn sentence(event: &Event) -> String {
         EventKind::RemarkCleared => format!("{who} cleared remark {remark} on {on}"),
         EventKind::RemarkRaisedAgain => format!("{who} raised remark {remark} on {on} again"),
         EventKind::RemarkSetAside => format!("{who} set aside remark {remark} on {on}"),
-        EventKind::RemarkCarried => format!("what remark {remark} is placed on is another in {on}"),
+        EventKind::RemarkCarried => format!("{on} moved, renamed or cut up what remark {remark} is placed on"),
         // All of a revision run together, and are told together.
         EventKind::ProofLoadRan if *remark == 0 => format!("the proof loads on {on} were run"),
         EventKind::ProofLoadRan => format!("the proof load of remark {remark} ran on {on}"),

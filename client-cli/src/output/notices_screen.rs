@@ -70,7 +70,7 @@ pub fn one(sheet: &mut Sheet, notice: &Notice, now: Timestamp, zone: &TimeZone) 
     let skills = if notice.skills.is_empty() { String::new() } else { format!("; asks for {}", all(&notice.skills)) };
     sheet.hanging("   ", &format!("{}, {}{skills}", plain(&notice.frame_kind), plain(&notice.vehicle)));
     if let (Some(group), Some(design)) = (&notice.group, &notice.design) {
-        sheet.hanging("   ", &format!("{group}/{design}, revision {}", notice.letter));
+        sheet.hanging("   ", &format!("{design} ({group}), revision {}", notice.letter));
     }
     text(sheet, "   ", &notice.worry);
 }

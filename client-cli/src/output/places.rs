@@ -5,7 +5,7 @@ use battenboard_engine::design::{Design, Member, Vector, anchor_tags};
 
 pub use battenboard_engine::design::joint_tag;
 
-/// `at mid-span`, `at its start`, `640 mm from its start`; for a deck, the place in the vehicle.
+/// `at mid-span`, `at its marked end`, `640 mm from its marked end`; for a deck, the place in the vehicle.
 pub fn along(design: &Design, tag: &str, at_mm: f64) -> String {
     if design.decks.iter().any(|deck| deck.tag == tag) {
         return "between its members".into();
@@ -13,11 +13,21 @@ pub fn along(design: &Design, tag: &str, at_mm: f64) -> String {
     let Some(member) = member(design, tag) else { return format!("at {}", figures::length(at_mm)) };
     let length = length_mm(member);
     match at_mm {
-        at if at <= 0.02 * length => "at its start".into(),
-        at if at >= 0.98 * length => "at its end".into(),
+        at if at <= 0.02 * length => "at its marked end".into(),
+        at if at >= 0.98 * length => "at its other end".into(),
         at if (at - 0.5 * length).abs() <= 0.05 * length => "at its middle".into(),
-        at if at > 0.5 * length => format!("{} from its end", figures::length(length - at)),
-        at => format!("{} from its start", figures::length(at)),
+        at if at > 0.5 * length => format!("{} from its other end", figures::length(length - at)),
+        at => format!("{} from its marked end", figures::length(at)),
+    }
+}
+
+/// The same for a column of a table: `marked end`, `640 mm along`.
+pub fn short(design: &Design, tag: &str, at_mm: f64) -> String {
+    let whole = along(design, tag, at_mm);
+    match whole.strip_prefix("at its ") {
+        Some(place) => place.to_owned(),
+        None if member(design, tag).is_some() => format!("{} along", figures::length(at_mm)),
+        None => whole,
     }
 }
 

@@ -10,6 +10,7 @@ pub fn answer(sheet: &mut Sheet, load: &ProofLoad, result: &ProofResult) {
     sheet.paragraph(&format!("{}.", words::sentence(&stated(load))));
     sheet.paragraph(&format!("{}.", says(load, result)));
     more(sheet, load, result);
+    sheet.paragraph(RECKONED);
 }
 
 /// The load of a remark and the row of its results.
@@ -101,6 +102,9 @@ pub fn says(load: &ProofLoad, result: &ProofResult) -> String {
     let figures: Vec<String> = sag.into_iter().chain(used).collect();
     format!("{begin}: {}", figures.join("; "))
 }
+
+/// A proof load is a weight elsewhere in the trade.
+const RECKONED: &str = "Reckoned only: nobody stood on it. Never try it out on a frame that fell short.";
 
 /// What the answer leaves open.
 fn more(sheet: &mut Sheet, load: &ProofLoad, result: &ProofResult) {

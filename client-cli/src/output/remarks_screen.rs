@@ -19,7 +19,7 @@ pub fn remarks(design: &str, list: &[Remark], zone: &jiff::tz::TimeZone, width: 
 
 /// One remark with its entries.
 pub fn one(sheet: &mut Sheet, remark: &Remark, zone: &jiff::tz::TimeZone) {
-    let at = remark.at_mm.map(|mm| format!(", {} from its start", figures::length(mm))).unwrap_or_default();
+    let at = remark.at_mm.map(|mm| format!(", {} from its marked end", figures::length(mm))).unwrap_or_default();
     let place = remark.tag.as_deref().unwrap_or("the whole");
     let from = if remark.from_outside { ", who took up the notice" } else { "" };
     let author = format!("{}{from}", remark.author);

@@ -192,10 +192,10 @@ fn next_step(review: &Review) -> String {
         return "batten remarks --open shows what is not cleared".into();
     }
     if let Some(item) = review.nobody.first() {
-        return format!("batten looked-at {} --how only | servers | own", item.tag);
+        return format!("batten looked-at {} --how servers, or only, or own", words::typed(&item.tag));
     }
     if review.conclusions.is_empty() {
-        return "batten conclude cut-it | with-changes | change | do-not-build".into();
+        return "batten conclude cut-it, or with-changes, change, do-not-build".into();
     }
     format!("batten issue-for-cutting {}, when it is the one to cut", review.letter)
 }

@@ -120,7 +120,7 @@ mod tests {
     fn a_stamped_revision_carries_its_warning() {
         let now = jiff::Timestamp::from_second(1_790_000_000).unwrap();
         let sheet = revisions("saltmarsh-wheels/curlew-platform", &lines(), "", now, 80);
-        assert!(sheet.to_string().contains(cutting_screen::FALLS_SHORT_NOW));
+        assert!(sheet.to_string().contains("STOP: B was issued for cutting and falls short"));
         assert_screen("revisions", &sheet);
     }
 

@@ -18,7 +18,7 @@ fn said(tag: &str, standing: &Standing) -> String {
     let Standing { tag: now, since, pieces, there_now, renamed_from, gone_since, .. } = standing;
     // The name it had on the way, where that is not the one the remark was made under.
     let called = if tag == now { String::new() } else { format!(" (then {tag})") };
-    let at = standing.at_mm.map(|mm| format!(", {} from its start", figures::length(mm))).unwrap_or_default();
+    let at = standing.at_mm.map(|mm| format!(", {} from its marked end", figures::length(mm))).unwrap_or_default();
     match standing.what {
         StandingKind::AsItWas => format!("{now} stands as it was."),
         StandingKind::Changed => format!("{now}{called} was changed in {since}."),

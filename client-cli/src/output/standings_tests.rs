@@ -54,7 +54,7 @@ fn every_standing_is_a_plain_sentence() {
     let twice = with(remark(1, Renamed, "B7", "D"), |standing| {
         (standing.renamed_from, standing.at_mm) = (Some("K1".into()), Some(640.0));
     });
-    assert_eq!(twice, "M4 is now called B7 (since D, before that K1), 640\u{a0}mm from its start.");
+    assert_eq!(twice, "M4 is now called B7 (since D, before that K1), 640\u{a0}mm from its marked end.");
     let cut = with(remark(1, Split, "B7", "D"), |standing| standing.pieces = vec!["B7".into(), "B8".into()]);
     assert_eq!(cut, "M4 was cut up in D: this is on B7, of B7 and B8.");
     let instead = with(remark(1, Split, "B7", "D"), |standing| standing.pieces = vec!["B7".into()]);

@@ -47,7 +47,7 @@ fn checks(sheet: &mut Sheet, design: &Design, findings: &Findings) {
                 if words::is_sag(check.kind) {
                     format!("{} of {}", figures::sag(check.demand), figures::sag(check.resistance))
                 } else {
-                    places::along(design, &check.tag, check.at_mm)
+                    places::short(design, &check.tag, check.at_mm)
                 },
                 check.combination.clone(),
             ]
@@ -79,7 +79,7 @@ fn weight(sheet: &mut Sheet, findings: &Findings) {
     let [x, y, z] = weight.centre_mm;
     let side = if y < 0.0 { "left" } else { "right" };
     sheet.paragraph(&format!(
-        "Its middle lies {} behind the front axle, {} to the {side}, {} above the floor.",
+        "It balances {} behind the front axle, {} to the {side}, {} above the floor.",
         figures::length(x),
         figures::length(y.abs()),
         figures::length(z)
@@ -128,11 +128,11 @@ fn axles(sheet: &mut Sheet, findings: &Findings) {
     let heads = [
         ("kg", Side::Left),
         ("front", Side::Right),
-        ("left", Side::Right),
+        ("to spare", Side::Right),
         ("rear", Side::Right),
-        ("left", Side::Right),
-        ("payload left", Side::Right),
-        ("right - left side", Side::Right),
+        ("to spare", Side::Right),
+        ("payload to spare", Side::Right),
+        ("right more than left", Side::Right),
     ];
     table(sheet, &heads, &rows);
 }

@@ -52,9 +52,9 @@ pub fn stiffen(stability: &Stability) -> String {
     }
 }
 
-/// `P3/floor must hold down 180 N (18 kg)`.
+/// `P3/floor must not lift: fix it for 180 N (18 kg)`.
 pub fn hold_down(item: &HoldDown) -> String {
-    format!("{} must hold down {}", item.anchor, figures::force(item.force_n))
+    format!("{} must not lift: fix it for {}", item.anchor, figures::force(item.force_n))
 }
 
 /// Decks of one height together, the lowest first: their names and what is said of them.

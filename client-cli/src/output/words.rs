@@ -348,6 +348,12 @@ pub fn unchecked_long(what: Unchecked) -> &'static str {
 pub const SAFETY: &str = "An opinion on statics and mass; no certificate, no crash test. Seats, belts, gas and \
                           mains: licensed people, local rules. Weights: confirm on a weighbridge.";
 
+/// A tag as it is typed on a command line: in quotes where a shell would take it for two words.
+pub fn typed(tag: &str) -> String {
+    let plain = |c: char| c.is_alphanumeric() || "-_./:@,+".contains(c);
+    if tag.chars().all(plain) { tag.to_owned() } else { format!("'{}'", tag.replace('\'', "'\\''")) }
+}
+
 /// `B1, B2, B3 and 4 more`.
 pub fn list(names: &[String], most: usize) -> String {
     let shown = if names.len() == most + 1 { most + 1 } else { most.min(names.len()) };
