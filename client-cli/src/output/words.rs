@@ -15,6 +15,9 @@ pub fn verdict(verdict: Verdict) -> &'static str {
     }
 }
 
+/// In the place of a verdict that the server keeps from whoever asks.
+pub const WITHHELD: &str = "withheld";
+
 /// The verdict as a word in a table.
 pub fn verdict_word(verdict: Verdict) -> &'static str {
     match verdict {
@@ -347,6 +350,11 @@ pub fn unchecked_long(what: Unchecked) -> &'static str {
 /// The safety words of every print, in two lines.
 pub const SAFETY: &str = "An opinion on statics and mass; no certificate, no crash test. Seats, belts, gas and \
                           mains: licensed people, local rules. Weights: confirm on a weighbridge.";
+
+/// A revision that a design of `here` was drawn after: `curlew-platform C`, with its group where that is another.
+pub fn drawn_after(here: &str, group: &str, design: &str, letter: &str) -> String {
+    if here == group { format!("{design}\u{a0}{letter}") } else { format!("{group}/{design}\u{a0}{letter}") }
+}
 
 /// `B1, B2, B3 and 4 more`.
 pub fn list(names: &[String], most: usize) -> String {
