@@ -360,7 +360,7 @@ fn a_design_says_why_it_has_no_verdict() {
         let Crew { ines, okoro, .. } = bench.saltmarsh().await;
         ines.submits(GROUP, "shelf", &one_bearer("shelf", 800.0), "").await.unwrap();
         ines.waits_for_findings(GROUP, "shelf", "A").await.unwrap();
-        let begin = v1::BeginOwnSumsRequest { group: GROUP.into(), design: "shelf".into(), ..Default::default() };
+        let begin = v1::BeginOwnSumsRequest { group: GROUP.into(), design: "shelf".into() };
         okoro.reviews().begin_own_sums(begin).await.unwrap();
         for (who, withheld) in [(&ines, false), (&okoro, true)] {
             let design = v1::GetDesignRequest { group: GROUP.into(), design: "shelf".into() };
