@@ -158,8 +158,8 @@ pub enum What {
 /// Arguments of `start`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  batten start --what platform --length 2m --width 1.3m --height 45cm --timber 45x70 \
-                        --sleepers 2 --yes"
+    after_help = "Examples:\n  batten start --what platform --length 2m --width 1.3m --height 45cm --timber 45x70 \
+                        --sleepers 2 --yes\n  batten start --name dunlin-platform --after curlew-platform:C"
 )]
 pub struct StartArgs {
     /// What to build
@@ -183,6 +183,10 @@ pub struct StartArgs {
     /// Short name of the design
     #[arg(long)]
     pub name: Option<String>,
+    /// Start from another's revision instead; without a letter from the latest
+    #[arg(long, value_name = "[GROUP/]DESIGN[:LETTER]", requires = "name")]
+    #[arg(conflicts_with_all = ["what", "length", "width", "height", "timber", "sleepers"])]
+    pub after: Option<String>,
     /// Take the usual answer wherever none is given, and ask nothing
     #[arg(long, short)]
     pub yes: bool,
@@ -258,8 +262,11 @@ pub struct SubmitArgs {
     /// Letter of the revision you had before you; without it the one this folder remembers
     #[arg(long, value_name = "LETTER")]
     pub worked_from: Option<String>,
+    /// Do not say after which revision the design was drawn
+    #[arg(long)]
+    pub forget_source: bool,
     /// Remove what was kept while the server could not be reached, and send nothing
-    #[arg(long, conflicts_with_all = ["note", "worked_from", "group"])]
+    #[arg(long, conflicts_with_all = ["note", "worked_from", "group", "forget_source"])]
     pub drop_kept: bool,
 }
 

@@ -22,6 +22,19 @@ pub struct Home {
     pub letter: String,
 }
 
+/// The revision of another design that a design was started from.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Source {
+    /// Address of the server.
+    pub server: String,
+    /// Its build group.
+    pub group: String,
+    /// Its design.
+    pub design: String,
+    /// Its letter.
+    pub letter: String,
+}
+
 /// The last findings the server gave.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct KeptFindings {
@@ -59,6 +72,9 @@ pub struct Unsent {
     pub note: String,
     /// Letter it was worked from.
     pub worked_from: String,
+    /// What it was drawn after; of a first revision only.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drawn_after: Option<Source>,
     /// Recognised by the server if it came through after all.
     pub request_id: String,
     /// Letter that someone else submitted first, once the server has said so.
@@ -107,8 +123,20 @@ impl Sidecar {
         read(&self.path("home.json"))
     }
 
+    /// What the design was drawn after, until its first revision has told it.
+    pub fn drawn_after(&self) -> Result<Option<Source>, ClientError> {
+        read(&self.path("drawn-after.json"))
+    }
+
+    /// Remembers that, or that there is nothing to tell any more.
+    pub fn keep_drawn_after(&self, source: Option<&Source>) -> Result<(), ClientError> {
+        let path = self.path("drawn-after.json");
+        source.map_or_else(|| remove(&path), |source| write_json(&path, source))
+    }
+
     /// Remembers it, with the text of the revision one works from.
     pub fn keep_home(&self, home: &Home, text: &str) -> Result<(), ClientError> {
+        self.keep_drawn_after(None)?;
         write(&self.path("worked-from.toml"), text)?;
         write_json(&self.path("home.json"), home)
     }
@@ -228,6 +256,16 @@ mod tests {
         assert_eq!(a.home().unwrap(), Some(home));
         assert_eq!(a.worked_from_text().unwrap().as_deref(), Some("format = 1\n"));
         assert_eq!(b.home().unwrap(), None);
+        let source = Source {
+            server: "http://localhost:1".into(),
+            group: "saltmarsh".into(),
+            design: "curlew-platform".into(),
+            letter: "C".into(),
+        };
+        b.keep_drawn_after(Some(&source)).unwrap();
+        assert_eq!((a.drawn_after().unwrap(), b.drawn_after().unwrap()), (None, Some(source)));
+        b.keep_home(&a.home().unwrap().unwrap(), "format = 1\n").unwrap();
+        assert_eq!(b.drawn_after().unwrap(), None, "its first revision has told it");
         b.keep_unsent(&[]).unwrap();
         assert!(b.unsent().unwrap().is_empty());
     }
@@ -245,6 +283,7 @@ mod tests {
             text: "format = 1\n".into(),
             note: String::new(),
             worked_from: "A".into(),
+            drawn_after: None,
             request_id: "1".into(),
             behind: String::new(),
             gave_way: false,

@@ -17,6 +17,7 @@ mod m20261126_000009_reviews;
 mod m20261126_000010_proofs;
 mod m20261126_000011_cutting;
 mod m20261126_000012_recovery;
+mod m20261126_000013_axles;
 
 pub use sea_orm_migration::MigratorTrait;
 
@@ -39,6 +40,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261126_000010_proofs::Migration),
             Box::new(m20261126_000011_cutting::Migration),
             Box::new(m20261126_000012_recovery::Migration),
+            Box::new(m20261126_000013_axles::Migration),
         ]
     }
 }

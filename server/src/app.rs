@@ -7,6 +7,7 @@ pub mod comparison;
 pub mod content;
 pub mod cutting;
 pub mod designs;
+pub mod drawn_after;
 pub mod engine;
 pub mod error;
 pub mod findings;

@@ -1,8 +1,7 @@
-//! The noticeboard with 100,000 notices: the first page, without and with filters, and one from its middle; and the
-//! comparison of two revisions of some sixty members. On SQLite, and on PostgreSQL where `BATTENBOARD_TEST_POSTGRES` names a
-//! server. Each figure is that of a whole call by the wire.
+//! The noticeboard with 100,000 notices: the first page, without and with filters, and one from its middle. On SQLite, and on
+//! PostgreSQL where `BATTENBOARD_TEST_POSTGRES` names a server. Each figure is that of a whole call by the wire.
 //!
-//! Asked: a page under 30 ms, a comparison under 5 ms.
+//! Asked: a page under 30 ms.
 #![allow(
     clippy::unwrap_used,
     clippy::print_stdout,
@@ -11,7 +10,7 @@
 )]
 
 use battenboard_proto::v1;
-use battenboard_tests::harness::frames::{one_bearer, row_of_trestles};
+use battenboard_tests::harness::frames::one_bearer;
 use battenboard_tests::harness::rows::notices_at_once;
 use battenboard_tests::harness::{Actor, Database, DatabaseKind, GROUP, Served, ServedOptions};
 use criterion::{Criterion, criterion_group, criterion_main};
@@ -20,15 +19,13 @@ use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 use tokio::runtime::Runtime;
 
 const NOTICES: usize = 100_000;
-/// Trestles of a frame of 61 members.
-const BAYS: u32 = 14;
 
 fn from_now(seconds: i64) -> Option<Timestamp> {
     let now = SystemTime::now().duration_since(UNIX_EPOCH).unwrap().as_secs();
     Some(Timestamp { seconds: i64::try_from(now).unwrap() + seconds, nanos: 0 })
 }
 
-async fn crew(served: &Served, database: &Database) -> (Actor, Actor) {
+async fn crew(served: &Served, database: &Database) -> Actor {
     let ines = Actor::stranger(served.channel().await.unwrap()).makes_account("ines", None).await.unwrap();
     ines.founds(GROUP).await.unwrap();
     ines.founds("elsewhere").await.unwrap();
@@ -46,7 +43,7 @@ async fn crew(served: &Served, database: &Database) -> (Actor, Actor) {
     let started = Instant::now();
     notices_at_once(database, &hung.code, NOTICES).await;
     println!("{:?}: {NOTICES} notices put there in {:?}", database.kind, started.elapsed());
-    (ines, tove)
+    tove
 }
 
 async fn page(who: &Actor, wanted: v1::ListNoticesRequest) -> v1::ListNoticesResponse {
@@ -93,36 +90,13 @@ fn pages(criterion: &mut Criterion, runtime: &Runtime, kind: DatabaseKind, who: 
     });
 }
 
-fn comparison(criterion: &mut Criterion, runtime: &Runtime, kind: DatabaseKind, who: &Actor) {
-    let text = row_of_trestles("row", BAYS);
-    let other = text.replace("depth = 70", "depth = 95").replace("-320, 505", "-330, 505");
-    runtime.block_on(async {
-        who.submits(GROUP, "row", &text, "").await.unwrap();
-        who.submits(GROUP, "row", &other, "A").await.unwrap();
-        who.waits_for_findings(GROUP, "row", "B").await.unwrap();
-    });
-    let request = v1::CompareRevisionsRequest {
-        group: GROUP.into(),
-        design: "row".into(),
-        from_letter: "A".into(),
-        to_letter: "B".into(),
-    };
-    let compare = || async { who.designs().compare_revisions(request.clone()).await.unwrap().into_inner() };
-    let changed = runtime.block_on(compare()).comparison.unwrap();
-    println!("{} members and {} stock changed", changed.members.len(), changed.stock.len());
-    criterion.bench_function(&format!("{kind:?}: comparison of two revisions of 61 members"), |bencher| {
-        bencher.iter(|| runtime.block_on(compare()));
-    });
-}
-
 fn bench(criterion: &mut Criterion) {
     let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap();
     for kind in DatabaseKind::ALL.into_iter().filter(|kind| kind.is_here()) {
         let database = Database::fresh(kind);
         let served = Served::start(&ServedOptions::on(&database)).unwrap();
-        let (ines, tove) = runtime.block_on(crew(&served, &database));
+        let tove = runtime.block_on(crew(&served, &database));
         pages(criterion, &runtime, kind, &tove);
-        comparison(criterion, &runtime, kind, &ines);
         served.stop().unwrap();
     }
 }

@@ -1,9 +1,12 @@
 //! Designs and revisions: lists, comparison, the file of a revision.
 
+mod wire;
+
+pub use wire::{comparison, revision_json};
+
 use super::online::{self, Target};
 use super::{Common, cutting, reviews, withheld};
 use crate::args::{Audience, CompareArgs, DesignArgs, FetchFileArgs, GroupArgs, ShowToArgs};
-use crate::compare::{ChangeKind, Changes, FieldChange, ItemChange};
 use crate::connect::Server;
 use crate::cutting::Stamp;
 use crate::error::ClientError;
@@ -11,14 +14,14 @@ use crate::exit::Exit;
 use crate::file;
 use crate::io::Io;
 use crate::output::columns::{Side, table};
-use crate::output::compare_screen::{self, Effect};
-use crate::output::revisions_screen::{self, Line};
+use crate::output::compare_screen;
+use crate::output::revisions_screen::{self, Heading, Line};
 use crate::output::sheet::Sheet;
 use crate::output::{cutting_screen, times, words};
-use crate::review::Conclusion;
 use crate::sidecar::{Home, Sidecar};
 use battenboard_proto::{convert, v1};
 use std::path::Path;
+use wire::{drawn_after, drawn_after_json, line};
 
 pub fn designs(common: &Common, args: &GroupArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
     let mut server = online::connect(common, io)?;
@@ -32,8 +35,8 @@ pub fn designs(common: &Common, args: &GroupArgs, io: &mut Io<'_>) -> Result<Exi
                 serde_json::json!({
                     "design": design.name, "title": design.title, "vehicle": design.vehicle,
                     "latest_letter": design.latest_letter, "latest_us": online::instant(design.latest_time),
-                    "verdict": online::verdict(design.latest_verdict), "figures_withheld": is_withheld(design),
-                    "visible_to": visible_to(design.visibility()),
+                    "verdict": online::verdict(design.latest_verdict), "figures_withheld": design.figures_withheld,
+                    "visible_to": visible_to(design.visibility()), "drawn_after": drawn_after_json(design),
                 })
             })
             .collect();
@@ -46,9 +49,12 @@ pub fn designs(common: &Common, args: &GroupArgs, io: &mut Io<'_>) -> Result<Exi
             vec![
                 design.name.clone(),
                 design.latest_letter.clone(),
-                if is_withheld(design) { "kept from you" } else { verdict_text(design.latest_verdict) }.to_owned(),
+                if design.figures_withheld { words::WITHHELD } else { verdict_text(design.latest_verdict) }.to_owned(),
                 times::ago(online::instant(design.latest_time), (io.now)()),
-                format!("{} ({})", design.title, design.vehicle),
+                match drawn_after(design) {
+                    Some(source) => format!("{} ({}); drawn after {source}", design.title, design.vehicle),
+                    None => format!("{} ({})", design.title, design.vehicle),
+                },
             ]
         })
         .collect();
@@ -65,17 +71,12 @@ pub fn designs(common: &Common, args: &GroupArgs, io: &mut Io<'_>) -> Result<Exi
             ("what", Side::Left),
         ];
         table(&mut sheet, &heads, &rows);
-        if list.iter().any(is_withheld) {
-            sheet.hanging("Kept from you: ", withheld::SAID);
+        if list.iter().any(|design| design.figures_withheld) {
+            sheet.hanging("Withheld: ", withheld::SAID);
         }
     }
     io.show(&sheet)?;
     Ok(Exit::Holds)
-}
-
-/// True where its check is done and its verdict is kept from whoever asks.
-fn is_withheld(design: &v1::Design) -> bool {
-    design.latest_check_state() == v1::CheckState::Done && online::verdict(design.latest_verdict).is_none()
 }
 
 /// Who beyond its crew may see a design, in the command's own words.
@@ -141,6 +142,9 @@ pub fn revisions(common: &Common, args: &DesignArgs, io: &mut Io<'_>) -> Result<
     if let Some(sidecar) = &sidecar {
         sidecar.keep_withheld(withheld)?;
     }
+    let body = v1::GetDesignRequest { group: target.group.clone(), design: target.design.clone() };
+    let answer = server.call(body, async |channel, request| online::designs(channel).get_design(request).await)?;
+    let design = online::needed(answer.design, "design")?;
     let mut concluded = Vec::new();
     for revision in list.iter().take(MOST_CONCLUDED) {
         concluded.push(reviews::of_revision(&mut server, &target, &revision.letter)?.conclusions);
@@ -158,48 +162,22 @@ pub fn revisions(common: &Common, args: &DesignArgs, io: &mut Io<'_>) -> Result<
             .collect();
         let said = withheld.then_some(withheld::SAID);
         io.json(&serde_json::json!({
-            "group": target.group, "design": target.design, "revisions": revisions, "said": said,
+            "group": target.group, "design": target.design, "drawn_after": drawn_after_json(&design),
+            "revisions": revisions, "said": said,
         }))?;
         return Ok(Exit::Holds);
     }
     let older = list.len() > MOST_CONCLUDED;
     let lines: Vec<Line> =
         list.into_iter().zip(concluded).map(|(revision, conclusions)| line(revision, conclusions)).collect();
-    let name = format!("{}/{}", target.group, target.design);
-    let mut sheet = revisions_screen::revisions(&name, &lines, withheld::SAID, (io.now)(), io.width);
+    let name = format!("{} ({})", target.design, target.group);
+    let heading = Heading { name, drawn_after: drawn_after(&design), withheld: withheld::SAID };
+    let mut sheet = revisions_screen::revisions(&heading, &lines, &io.zone, io.width);
     if older {
         sheet.paragraph("What reviewers concluded on older ones: batten review LETTER");
     }
     io.show(&sheet)?;
     Ok(Exit::Holds)
-}
-
-/// A revision as the list shows it, with the conclusions that stand.
-fn line(revision: v1::Revision, conclusions: Vec<Conclusion>) -> Line {
-    let standing = conclusions.into_iter().filter(|conclusion| !conclusion.superseded);
-    Line {
-        verdict: online::verdict(revision.verdict),
-        worst: revision.worst_utilisation.map(|value| (value, revision.worst_tag)),
-        mass_kg: revision.total_mass_kg,
-        came_us: online::instant(revision.create_time),
-        stamp: revision.stamp.map(cutting::stamp),
-        concluded: standing.map(|conclusion| (conclusion.account, conclusion.disposition)).collect(),
-        withheld: revision.figures_withheld,
-        letter: revision.letter,
-        author: revision.author,
-        note: revision.note,
-    }
-}
-
-pub fn revision_json(revision: &v1::Revision) -> serde_json::Value {
-    serde_json::json!({
-        "letter": revision.letter, "ordinal": revision.ordinal, "author": revision.author, "note": revision.note,
-        "worked_from": revision.worked_from, "content_id": revision.content_id,
-        "came_us": online::instant(revision.create_time), "verdict": online::verdict(revision.verdict),
-        "total_mass_kg": revision.total_mass_kg, "worst_utilisation": revision.worst_utilisation,
-        "worst_tag": revision.worst_tag, "figures_withheld": revision.figures_withheld,
-        "stamp": revision.stamp.clone().map(cutting::stamp),
-    })
 }
 
 fn verdict_text(wire: i32) -> &'static str {
@@ -251,76 +229,6 @@ fn warn(sheet: &mut Sheet, stamps: &[Stamp]) {
     for warning in stamps.iter().filter_map(cutting_screen::warning) {
         sheet.paragraph(&warning);
     }
-}
-
-/// The wire's comparison, made plain; without its effect where the server keeps its figures from whoever asks.
-pub fn comparison(wire: v1::Comparison) -> (Changes, Option<Effect>) {
-    let v1::Comparison {
-        group: _,
-        design: _,
-        from_letter: _,
-        to_letter: _,
-        members,
-        joints,
-        anchors,
-        decks,
-        stock,
-        stowage,
-        people,
-        loads,
-        whole,
-        verdict_before,
-        verdict_after,
-        mass_before_kg,
-        mass_after_kg,
-        utilisations,
-        figures_withheld,
-        to_be_measured,
-    } = wire;
-    let named = [
-        ("member", members),
-        ("joint", joints),
-        ("anchor", anchors),
-        ("deck", decks),
-        ("stock", stock),
-        ("stowage", stowage),
-        ("people", people),
-        ("load", loads),
-        ("to be measured", to_be_measured),
-    ];
-    let changes = Changes {
-        items: named
-            .into_iter()
-            .map(|(name, items)| (name.to_owned(), items.into_iter().filter_map(item).collect()))
-            .collect(),
-        whole: whole.into_iter().map(field).collect(),
-    };
-    let effect = Effect {
-        verdict_before: online::verdict(verdict_before),
-        verdict_after: online::verdict(verdict_after),
-        mass_before_kg,
-        mass_after_kg,
-        utilisations: utilisations
-            .into_iter()
-            .map(|change| (change.tag, change.utilisation_before, change.utilisation_after))
-            .collect(),
-    };
-    (changes, (!figures_withheld).then_some(effect))
-}
-
-fn item(wire: v1::ItemChange) -> Option<ItemChange> {
-    let kind = match v1::ChangeKind::try_from(wire.kind).ok()? {
-        v1::ChangeKind::Unspecified => return None,
-        v1::ChangeKind::Added => ChangeKind::Added,
-        v1::ChangeKind::Gone => ChangeKind::Gone,
-        v1::ChangeKind::Changed => ChangeKind::Changed,
-    };
-    Some(ItemChange { tag: wire.tag, kind, fields: wire.fields.into_iter().map(field).collect() })
-}
-
-fn field(wire: v1::FieldChange) -> FieldChange {
-    let v1::FieldChange { field, before, after } = wire;
-    FieldChange { field, before, after }
 }
 
 pub fn fetch_file(common: &Common, args: FetchFileArgs, io: &mut Io<'_>) -> Result<Exit, ClientError> {
@@ -378,7 +286,7 @@ pub fn fetch_file(common: &Common, args: FetchFileArgs, io: &mut Io<'_>) -> Resu
 }
 
 /// A file for a revision that came without one.
-fn written(frame: v1::Frame) -> Result<String, ClientError> {
+pub fn written(frame: v1::Frame) -> Result<String, ClientError> {
     let design = convert::frame_from_wire(frame).map_err(|violations| ClientError::Shape {
         cause: violations.first().map_or_else(String::new, ToString::to_string),
     })?;

@@ -1,12 +1,15 @@
 //! `start`: at most six questions, then a commented file, its drawing and its first check.
 
-use super::{Common, check};
+mod after;
+
+use super::{Common, check, withheld};
 use crate::args::{StartArgs, What};
 use crate::error::ClientError;
 use crate::exit::Exit;
 use crate::file;
 use crate::io::Io;
 use crate::output::{check_screen, drawing};
+use crate::sidecar::{Sidecar, Source};
 use battenboard_designfile::unit::Kind;
 use battenboard_designfile::{StartAnswers, StartKind, quantity, size, template};
 use battenboard_engine::Ask;
@@ -23,14 +26,34 @@ pub fn run(common: &Common, args: StartArgs, io: &mut Io<'_>) -> Result<Exit, Cl
             "batten check judges it; --over writes over it, --file NAME starts another",
         ));
     }
-    let answers = answers(args, io)?;
-    file::write_whole(&path, &template(&answers))?;
+    let sidecar = Sidecar::of(&path);
+    let (text, source) = match &args.after {
+        Some(after) => {
+            let name = args.name.as_deref().unwrap_or_default();
+            check_name(name)?;
+            let fetched = after::fetch(common, after, name, io)?;
+            sidecar.keep_withheld(fetched.withheld)?;
+            (fetched.text, Some(fetched.source))
+        }
+        None => (template(&answers(args, io)?), None),
+    };
+    file::write_whole(&path, &text)?;
+    sidecar.keep_drawn_after(source.as_ref())?;
+    if let Some(source) = &source {
+        let Source { group, design, letter, .. } = source;
+        io.note(&format!("Wrote {shown}, drawn after {group}/{design} {letter}; the first batten submit tells it."));
+        if let Some(exit) = withheld::instead(common, io, &path)? {
+            return Ok(exit);
+        }
+    }
     let loaded = file::load_path(io, path)?;
     let findings = check::findings(&loaded, Ask { results: common.json, mends: true })?;
     if common.json {
-        io.json(&serde_json::json!({ "file": loaded.shown, "findings": findings }))?;
+        io.json(&serde_json::json!({ "file": loaded.shown, "drawn_after": source, "findings": findings }))?;
     } else {
-        io.note(&format!("Wrote {shown}: every guess in it is marked; measure, and write what you find."));
+        if source.is_none() {
+            io.note(&format!("Wrote {shown}: every guess in it is marked; measure, and write what you find."));
+        }
         let mut sheet = io.sheet();
         sheet.append(0, &drawing::drawing(&loaded.design, io.width));
         sheet.blank();
@@ -41,7 +64,7 @@ pub fn run(common: &Common, args: StartArgs, io: &mut Io<'_>) -> Result<Exit, Cl
 }
 
 fn answers(args: StartArgs, io: &mut Io<'_>) -> Result<StartAnswers, ClientError> {
-    let StartArgs { what, length, width, height, timber, sleepers, name, yes, over: _ } = args;
+    let StartArgs { what, length, width, height, timber, sleepers, name, yes, after: _, over: _ } = args;
     let ask = !yes;
     let mut asker = Asker { io, ask };
     let kind = match what {

@@ -11,9 +11,9 @@ use crate::error::ClientError;
 use crate::exit::Exit;
 use crate::file::{self, Loaded};
 use crate::io::Io;
-use crate::output::{check_screen, compare_screen, standings, times};
+use crate::output::{check_screen, compare_screen, standings, times, words};
 use crate::remark::Remark;
-use crate::sidecar::{Home, KeptFindings, KeptRemarks, Sidecar, Unsent};
+use crate::sidecar::{Home, KeptFindings, KeptRemarks, Sidecar, Source, Unsent};
 use battenboard_engine::findings::Findings;
 use battenboard_proto::v1;
 use battenboard_proto::v1::finding_service_client::FindingServiceClient;
@@ -25,10 +25,17 @@ pub fn run(common: &Common, args: SubmitArgs, io: &mut Io<'_>) -> Result<Exit, C
     }
     let loaded = file::load(io, common.file())?;
     let sidecar = Sidecar::of(&loaded.path);
+    if args.forget_source {
+        sidecar.keep_drawn_after(None)?;
+    }
     let home = sidecar.home()?;
     let url = connect::address(&online::url(common, io, home.as_ref())?)?;
     let mut queue = Queue::open(&sidecar)?;
-    let submission = submission(&loaded, &args, home.as_ref(), url, io);
+    let source = sidecar.drawn_after()?.filter(|source| source.server == url);
+    let submission = Unsent { drawn_after: source, ..submission(&loaded, &args, home.as_ref(), url, io) };
+    // Only a design's first revision tells it.
+    let drawn_after = submission.drawn_after.clone().filter(|_| submission.worked_from.is_empty());
+    let submission = Unsent { drawn_after, ..submission };
     let mut at_hand = queue.take_in(submission, args.worked_from.is_some())?;
     let job = Job { common, args: &args, sidecar: &sidecar, loaded: &loaded };
     match job.online(io, home.as_ref(), &mut queue, &mut at_hand) {
@@ -63,6 +70,7 @@ fn submission(loaded: &Loaded, args: &SubmitArgs, home: Option<&Home>, server: S
         text: loaded.text.clone(),
         note: args.note.clone().unwrap_or_default(),
         worked_from: letter.or_else(|| known.map(|home| home.letter.clone())).unwrap_or_default(),
+        drawn_after: None,
         request_id: request_id(),
         behind: String::new(),
         gave_way: false,
@@ -263,13 +271,33 @@ fn submit(server: &mut Server, submission: &Unsent) -> Result<v1::SubmitRevision
         note: submission.note.clone(),
         worked_from: submission.worked_from.clone(),
         request_id: submission.request_id.clone(),
+        drawn_after: submission.drawn_after.as_ref().map(|source| v1::DrawnAfter {
+            group: source.group.clone(),
+            design: source.design.clone(),
+            letter: source.letter.clone(),
+        }),
     };
     let answer = server
         .call_for_status(body, async |channel, request| online::designs(channel).submit_revision(request).await)?;
     answer.map_err(|status| match connect::aborted(&status) {
         Some((latest, author)) => someone_else(submission, latest, author),
-        None => connect::refused(server.url(), &status),
+        None => refused(connect::refused(server.url(), &status), connect::is_not_found(&status), submission),
     })
+}
+
+/// A refusal; where it may be for what the design was drawn after, how to go on without.
+fn refused(error: ClientError, not_found: bool, submission: &Unsent) -> ClientError {
+    match (error, &submission.drawn_after) {
+        (ClientError::Refused { exit, message, hint: _ }, Some(source)) if not_found => {
+            let Source { group, design, letter, .. } = source;
+            let hint = format!(
+                "it was drawn after {group}/{design} {letter}, which you may not read any more? batten submit \
+                 --forget-source leaves that out"
+            );
+            ClientError::Refused { exit, message, hint: Some(hint) }
+        }
+        (error, _) => error,
+    }
 }
 
 /// What to do when `latest` came in after the letter one worked from.
@@ -328,7 +356,13 @@ fn announce(
         }
         Some(_) => {}
         None => {
-            sheet.paragraph(&format!("{what}: it will be revision {letter}."));
+            let after = submission.drawn_after.as_ref().map(|source| {
+                format!(
+                    ", drawn after {}",
+                    words::drawn_after(&submission.group, &source.group, &source.design, &source.letter)
+                )
+            });
+            sheet.paragraph(&format!("{what}: it will be revision {letter}{}.", after.unwrap_or_default()));
             return io.show(&sheet);
         }
     }

@@ -13,6 +13,11 @@ pub enum Side {
 
 /// Appends a table; `columns` are the heads with the side they keep to. Too long entries of inner columns are cut.
 pub fn table(sheet: &mut Sheet, columns: &[(&str, Side)], rows: &[Vec<String>]) {
+    table_with_notes(sheet, columns, rows, &[]);
+}
+
+/// The same, with what is said of each row set in below it; an empty note is left out.
+pub fn table_with_notes(sheet: &mut Sheet, columns: &[(&str, Side)], rows: &[Vec<String>], notes: &[String]) {
     const GAP: usize = 2;
     const WIDEST_INNER: usize = 30;
     let plain: Vec<Vec<String>> =
@@ -28,7 +33,7 @@ pub fn table(sheet: &mut Sheet, columns: &[(&str, Side)], rows: &[Vec<String>]) 
     let Some(last) = columns.len().checked_sub(1) else { return };
     let before: usize = widths.iter().take(last).map(|width| width + GAP).sum();
     let room = sheet.width().saturating_sub(before).max(10);
-    let mut put = |entries: &[String]| {
+    let put = |sheet: &mut Sheet, entries: &[String]| {
         let mut lead = String::new();
         for (index, (_, side)) in columns.iter().enumerate().take(last) {
             let entry = cut(entries.get(index).map_or("", String::as_str), widths[index]);
@@ -45,8 +50,13 @@ pub fn table(sheet: &mut Sheet, columns: &[(&str, Side)], rows: &[Vec<String>]) 
             sheet.line(format!("{start}{fill}{line}"));
         }
     };
-    put(&columns.iter().map(|(head, _)| (*head).to_owned()).collect::<Vec<_>>());
-    plain.iter().for_each(|row| put(row));
+    put(sheet, &columns.iter().map(|(head, _)| (*head).to_owned()).collect::<Vec<_>>());
+    for (index, row) in plain.iter().enumerate() {
+        put(sheet, row);
+        if let Some(note) = notes.get(index).filter(|note| !note.is_empty()) {
+            sheet.hanging("   ", note);
+        }
+    }
 }
 
 fn cut(entry: &str, width: usize) -> String {

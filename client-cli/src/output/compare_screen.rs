@@ -19,8 +19,13 @@ pub struct Effect {
     /// Total mass afterwards, kg.
     pub mass_after_kg: Option<f64>,
     /// Greatest utilisation by tag, before and afterwards.
-    pub utilisations: Vec<(String, Option<f64>, Option<f64>)>,
+    pub utilisations: Vec<Moved>,
+    /// Final sag by tag, mm, before and afterwards.
+    pub sags_mm: Vec<Moved>,
 }
+
+/// Tag, and a figure of it before and afterwards; `None`: not there, or not checked.
+pub type Moved = (String, Option<f64>, Option<f64>);
 
 /// The changes, items with the same change in one line.
 pub fn changes(sheet: &mut Sheet, changes: &Changes) {
@@ -44,7 +49,6 @@ pub fn changes(sheet: &mut Sheet, changes: &Changes) {
 
 /// Changes and their effect; without the effect where the server keeps its figures from whoever asks.
 pub fn comparison(from: &str, to: &str, list: &Changes, effect: Option<&Effect>, width: usize) -> Sheet {
-    const MOST: usize = 8;
     let mut sheet = Sheet::new(width);
     if list.is_empty() {
         sheet.paragraph(&format!("Nothing changed from revision {from} to {to}."));
@@ -54,27 +58,42 @@ pub fn comparison(from: &str, to: &str, list: &Changes, effect: Option<&Effect>,
     sheet.paragraph(&format!("From revision {from} to {to}: {said}"));
     sheet.blank();
     changes(&mut sheet, list);
-    let moved: Vec<Vec<String>> = effect
-        .iter()
-        .flat_map(|effect| &effect.utilisations)
-        .filter(|(_, before, after)| match (before, after) {
-            (Some(before), Some(after)) => (before - after).abs() >= 0.005,
-            _ => true,
-        })
-        .map(|(tag, before, after)| {
-            let shown = |value: &Option<f64>| value.map_or_else(|| "-".to_owned(), figures::utilisation);
-            vec![tag.clone(), shown(before), shown(after)]
-        })
-        .collect();
-    if !moved.is_empty() {
-        sheet.blank();
-        let heads = [("worst of 1.00", Side::Left), (from, Side::Right), (to, Side::Right)];
-        table(&mut sheet, &heads, &moved[..moved.len().min(MOST)]);
-        if moved.len() > MOST {
-            sheet.line(format!("and {} more", moved.len() - MOST));
-        }
+    if let Some(effect) = effect {
+        figures_moved(&mut sheet, ("worst of 1.00", from, to), &effect.utilisations, 0.005, figures::utilisation);
+        figures_moved(&mut sheet, ("sag in the end", from, to), &effect.sags_mm, SAG_MOVED_MM, figures::sag);
     }
     sheet
+}
+
+/// Least change of a sag that is shown, mm: half of the last place that is shown of a small one.
+const SAG_MOVED_MM: f64 = 0.05;
+
+/// A table of the figures that are not what they were; nothing where none moved.
+fn figures_moved(
+    sheet: &mut Sheet,
+    (what, from, to): (&str, &str, &str),
+    list: &[Moved],
+    least: f64,
+    shown: fn(f64) -> String,
+) {
+    const MOST: usize = 8;
+    let has_moved = |(_, before, after): &&Moved| match (before, after) {
+        (Some(before), Some(after)) => (before - after).abs() >= least && shown(*before) != shown(*after),
+        _ => true,
+    };
+    let row = |(tag, before, after): &Moved| {
+        let figure = |value: &Option<f64>| value.map_or_else(|| "-".to_owned(), shown);
+        vec![tag.clone(), figure(before), figure(after)]
+    };
+    let moved: Vec<Vec<String>> = list.iter().filter(has_moved).map(row).collect();
+    if moved.is_empty() {
+        return;
+    }
+    sheet.blank();
+    table(sheet, &[(what, Side::Left), (from, Side::Right), (to, Side::Right)], &moved[..moved.len().min(MOST)]);
+    if moved.len() > MOST {
+        sheet.line(format!("and {} more", moved.len() - MOST));
+    }
 }
 
 fn effect_sentence(effect: &Effect) -> String {
@@ -144,6 +163,11 @@ mod tests {
                 ("RL".into(), Some(0.88), Some(0.88)),
                 ("B2".into(), Some(1.61), Some(0.82)),
                 ("P4".into(), Some(0.12), None),
+            ],
+            sags_mm: vec![
+                ("RL".into(), Some(3.21), Some(3.23)),
+                ("B2".into(), Some(9.4), Some(5.1)),
+                ("D1".into(), Some(1.04), Some(1.16)),
             ],
         };
         assert_screen("compare", &comparison("A", "B", &compare(&before, &after), Some(&effect), 80));

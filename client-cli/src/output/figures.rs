@@ -100,6 +100,12 @@ pub fn cut(value: f64) -> String {
     times((value / step + 1e-6).floor() * step)
 }
 
+/// A mass over its limit, and the limit; one that is over by less than is shown is said so.
+pub fn kilograms_to_limit(mass_kg: f64, limit_kg: f64) -> (String, String) {
+    let (shown, limit) = (kilograms(mass_kg), kilograms(limit_kg));
+    if mass_kg > limit_kg && shown == limit { (format!("just over {shown}"), limit) } else { (shown, limit) }
+}
+
 /// A sag and its limit; one that is over the limit by less than is shown is said so.
 pub fn to_limit(mm: f64, limit_mm: f64) -> (String, String) {
     let (shown, limit) = (sag(mm), sag(limit_mm));

@@ -15,6 +15,9 @@ pub fn verdict(verdict: Verdict) -> &'static str {
     }
 }
 
+/// In the place of a verdict that the server keeps from whoever asks.
+pub const WITHHELD: &str = "withheld";
+
 /// The verdict as a word in a table.
 pub fn verdict_word(verdict: Verdict) -> &'static str {
     match verdict {
@@ -352,6 +355,11 @@ pub const SAFETY: &str = "An opinion on statics and mass; no certificate, no cra
 pub fn typed(tag: &str) -> String {
     let plain = |c: char| c.is_alphanumeric() || "-_./:@,+".contains(c);
     if tag.chars().all(plain) { tag.to_owned() } else { format!("'{}'", tag.replace('\'', "'\\''")) }
+}
+
+/// A revision that a design of `here` was drawn after: `curlew-platform C`, with its group where that is another.
+pub fn drawn_after(here: &str, group: &str, design: &str, letter: &str) -> String {
+    if here == group { format!("{design}\u{a0}{letter}") } else { format!("{group}/{design}\u{a0}{letter}") }
 }
 
 /// `B1, B2, B3 and 4 more`.

@@ -1,4 +1,4 @@
-//! Changing the stock of members in a file, and nothing else of it.
+//! Changing the stock of members in a file, or the design's name, and nothing else of it.
 //!
 //! The text is cut and joined at byte places that [`read`] gives, so every comment, blank, line end and way of
 //! writing stays as it is; the result is read again and compared before it is given out.
@@ -56,7 +56,7 @@ pub enum EditError {
         stock: String,
     },
     /// The file is written in a way that can't be changed safely.
-    #[error("the file is written in a way that can't be changed safely; change the stock by hand")]
+    #[error("the file is written in a way that can't be changed safely; change it by hand")]
     Unsafe,
 }
 
@@ -94,6 +94,21 @@ pub fn set_stock(text: &str, tags: &[String], stock: &str, new_stock: Option<&St
         expected.members[member].stock = stock.to_owned();
     }
     expected.stock.extend(added.cloned());
+    match read(&result) {
+        Ok(after) if after.design == expected => Ok(result),
+        _ => Err(EditError::Unsafe),
+    }
+}
+
+/// Gives the design of a file's text another name.
+///
+/// # Errors
+/// [`EditError`]; then nothing is to be changed.
+pub fn set_name(text: &str, name: &str) -> Result<String, EditError> {
+    let before = read(text).map_err(EditError::Mistakes)?;
+    let span = before.places.of_file("name").ok_or(EditError::Unsafe)?;
+    let result = splice(text, vec![(span, quoted(name))]);
+    let expected = Design { name: name.to_owned(), ..before.design };
     match read(&result) {
         Ok(after) if after.design == expected => Ok(result),
         _ => Err(EditError::Unsafe),

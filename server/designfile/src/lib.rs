@@ -36,7 +36,7 @@ mod value;
 mod vehicle;
 mod write;
 
-pub use edit::{EditError, set_stock};
+pub use edit::{EditError, set_name, set_stock};
 pub use mistake::Mistake;
 pub use places::{Place, Places};
 pub use read::{Read, read, read_bytes, read_frame};

@@ -1,10 +1,15 @@
 //! What changed from one revision to another, and what that did.
 
+mod effects;
+mod stored;
 mod write;
+
+pub use effects::Effects;
+pub use stored::Compared;
 
 use super::tags::joint_tag;
 use battenboard_engine::design::{Anchor, Design, ToBeMeasured};
-use battenboard_engine::findings::{Findings, Verdict};
+use battenboard_engine::findings::Verdict;
 use serde::Serialize;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -42,9 +47,9 @@ pub struct ItemChange {
     pub fields: Vec<FieldChange>,
 }
 
-/// Greatest utilisation of one member or deck.
+/// A figure of one member or deck: its greatest utilisation, or its final sag in mm.
 #[derive(Clone, Debug, PartialEq)]
-pub struct UtilisationChange {
+pub struct FigureChange {
     /// Member or deck.
     pub tag: String,
     /// Before.
@@ -81,7 +86,9 @@ pub struct Comparison {
     /// Total masses before and afterwards, kg.
     pub masses_kg: [Option<f64>; 2],
     /// Greatest utilisations, the greatest afterwards first.
-    pub utilisations: Vec<UtilisationChange>,
+    pub utilisations: Vec<FigureChange>,
+    /// Final sags, mm, the greatest afterwards first.
+    pub sags_mm: Vec<FigureChange>,
     /// True where the server's figures are kept from the caller.
     pub withheld: bool,
 }
@@ -90,12 +97,13 @@ impl Comparison {
     /// The same without anything that was computed.
     #[must_use]
     pub fn without_figures(self) -> Self {
-        Self { verdicts: [None, None], masses_kg: [None, None], utilisations: Vec::new(), withheld: true, ..self }
+        let (verdicts, masses_kg) = ([None, None], [None, None]);
+        Self { verdicts, masses_kg, utilisations: Vec::new(), sags_mm: Vec::new(), withheld: true, ..self }
     }
 }
 
-/// Compares two designs with their findings, where there are any.
-pub fn compare(before: (&Design, Option<&Findings>), after: (&Design, Option<&Findings>)) -> Comparison {
+/// Compares two designs with what was found of them, where it was.
+pub fn compare(before: (&Design, Option<&Effects>), after: (&Design, Option<&Effects>)) -> Comparison {
     let (old, new) = (before.0, after.0);
     Comparison {
         members: items(&old.members, &new.members, |item| item.tag.clone(), &["tag"]),
@@ -108,9 +116,10 @@ pub fn compare(before: (&Design, Option<&Findings>), after: (&Design, Option<&Fi
         loads: items(&old.loads, &new.loads, |item| item.case.clone(), &["case"]),
         to_be_measured: items(&old.to_be_measured, &new.to_be_measured, ToBeMeasured::name, &[]),
         whole: whole(old, new),
-        verdicts: [before.1, after.1].map(|findings| findings.map(|findings| findings.verdict)),
-        masses_kg: [before.1, after.1].map(|findings| findings.map(|findings| findings.weight.total_kg)),
-        utilisations: utilisations(before.1, after.1),
+        verdicts: [before.1, after.1].map(|effects| effects.map(|effects| effects.verdict)),
+        masses_kg: [before.1, after.1].map(|effects| effects.map(Effects::total_mass_kg)),
+        utilisations: figures(before.1, after.1, Effects::utilisations),
+        sags_mm: figures(before.1, after.1, Effects::sags_mm),
         withheld: false,
     }
 }
@@ -192,24 +201,21 @@ fn whole(old: &Design, new: &Design) -> Vec<FieldChange> {
     changes
 }
 
-fn utilisations(before: Option<&Findings>, after: Option<&Findings>) -> Vec<UtilisationChange> {
-    let greatest = |findings: Option<&Findings>| {
-        let mut by_tag: BTreeMap<String, f64> = BTreeMap::new();
-        for check in findings.iter().flat_map(|findings| &findings.checks) {
-            let greatest = by_tag.entry(check.tag.clone()).or_insert(check.utilisation);
-            *greatest = greatest.max(check.utilisation);
-        }
-        by_tag
-    };
-    let (old, new) = (greatest(before), greatest(after));
+/// One figure of each tag on both sides, the greatest afterwards first.
+fn figures<'e>(
+    before: Option<&'e Effects>,
+    after: Option<&'e Effects>,
+    of: impl Fn(&'e Effects) -> BTreeMap<&'e str, f64>,
+) -> Vec<FigureChange> {
+    let (old, new) = (before.map(&of).unwrap_or_default(), after.map(&of).unwrap_or_default());
     let tags = old.keys().chain(new.keys().filter(|tag| !old.contains_key(*tag)));
-    let change = |tag: &String| UtilisationChange {
-        tag: tag.clone(),
+    let change = |tag: &&str| FigureChange {
+        tag: (*tag).to_owned(),
         before: old.get(tag).copied(),
         after: new.get(tag).copied(),
     };
-    let mut changes: Vec<UtilisationChange> = tags.map(change).collect();
-    let order = |change: &UtilisationChange| change.after.unwrap_or(f64::NEG_INFINITY);
+    let mut changes: Vec<FigureChange> = tags.map(change).collect();
+    let order = |change: &FigureChange| change.after.unwrap_or(f64::NEG_INFINITY);
     changes.sort_by(|a, b| order(b).total_cmp(&order(a)).then_with(|| a.tag.cmp(&b.tag)));
     changes
 }

@@ -2,8 +2,9 @@
 
 use super::access::{Access, Standing, Visibility};
 pub use super::access::{Place, find};
-use super::comparison::{self, Comparison};
 use super::cutting::{StampView, stamps_of};
+use super::drawn_after::{self, DrawnAfter};
+use super::engine::Axles;
 use super::error::AppResult;
 use super::{App, AppError, content, engine, groups};
 use crate::auth::Caller;
@@ -14,7 +15,6 @@ use battenboard_engine::design::Design;
 use battenboard_engine::findings::{Findings, Verdict};
 use std::collections::BTreeMap;
 use std::sync::Arc;
-use uuid::Uuid;
 
 /// Where the check of a revision stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,6 +48,8 @@ pub struct DesignView {
     pub visibility: Visibility,
     /// What the caller may see of it and do to it.
     pub access: Access,
+    /// The revision it was started from, if the caller may see that.
+    pub drawn_after: Option<DrawnAfter>,
 }
 
 /// A revision as the crew sees it.
@@ -89,6 +91,10 @@ impl RevisionView {
         }
         if !access.is_crew() {
             self.stamp = None;
+            // They would tell the weighings.
+            if let Some(summary) = &mut self.summary {
+                summary.axles = None;
+            }
         }
         self
     }
@@ -105,6 +111,8 @@ pub struct SummaryView {
     pub worst_utilisation: Option<f64>,
     /// Its member or deck.
     pub worst_tag: String,
+    /// Axle loads, where the vehicle was weighed; for the crew.
+    pub axles: Option<Axles>,
 }
 
 impl SummaryView {
@@ -112,7 +120,7 @@ impl SummaryView {
     pub fn of(findings: &Findings) -> Self {
         let (worst_utilisation, worst_tag) = engine::worst(findings);
         let (verdict, total_mass_kg) = (findings.verdict, findings.weight.total_kg);
-        Self { verdict, total_mass_kg, worst_utilisation, worst_tag }
+        Self { verdict, total_mass_kg, worst_utilisation, worst_tag, axles: engine::axles(findings) }
     }
 }
 
@@ -149,10 +157,21 @@ async fn outcomes<C: Connection>(
 }
 
 fn summary_view(summary: Summary) -> AppResult<SummaryView> {
+    let axles = axles_of(&summary)?;
     let Summary { verdict, total_mass_kg, worst_utilisation, worst_tag, .. } = summary;
     let known = engine::verdict_of_word(&verdict);
     let verdict = known.ok_or_else(|| AppError::internal(format!("stored verdict `{verdict}` is not known")))?;
-    Ok(SummaryView { verdict, total_mass_kg, worst_utilisation, worst_tag })
+    Ok(SummaryView { verdict, total_mass_kg, worst_utilisation, worst_tag, axles })
+}
+
+/// Axle loads of stored findings; an older release kept none.
+fn axles_of(summary: &Summary) -> AppResult<Option<Axles>> {
+    let kept = (&summary.axle_state, summary.front_axle_kg, summary.rear_axle_kg);
+    let (Some(word), Some(front_kg), Some(rear_kg)) = kept else { return Ok(None) };
+    let state = engine::load_state_of_word(word);
+    let state = state.ok_or_else(|| AppError::internal(format!("stored load state `{word}` is not known")))?;
+    let (front_limit_kg, rear_limit_kg) = (summary.front_limit_kg, summary.rear_limit_kg);
+    Ok(Some(Axles { state, front_kg, rear_kg, front_limit_kg, rear_limit_kg }))
 }
 
 /// Where a stored check stands.
@@ -225,7 +244,7 @@ impl App {
         let page = self.pages.read(format!("designs of {}", group.id), size, token)?;
         let mut rows = designs::page(conn, group.id, page.after.as_deref(), page.limit()).await?;
         let next = self.pages.cut(&page, &mut rows, |design| design.name.clone());
-        Ok((self.design_views(&group, caller.account_id, access, rows).await?, next))
+        Ok((self.design_views(caller, &group, access, rows).await?, next))
     }
 
     /// One design.
@@ -234,14 +253,14 @@ impl App {
     /// [`AppError::NotFound`].
     pub async fn get_design(&self, caller: &Caller, group: &str, design: &str) -> AppResult<DesignView> {
         let place = find(self.store.read(), caller, group, design).await?;
-        let mut views = self.design_views(&place.group, caller.account_id, place.access, vec![place.design]).await?;
+        let mut views = self.design_views(caller, &place.group, place.access, vec![place.design]).await?;
         views.pop().ok_or_else(|| AppError::not_found("design", design))
     }
 
     async fn design_views(
         &self,
+        caller: &Caller,
         group: &store::groups::Group,
-        account_id: Uuid,
         access: Access,
         rows: Vec<designs::Design>,
     ) -> AppResult<Vec<DesignView>> {
@@ -250,7 +269,8 @@ impl App {
         let headings = revisions::latest(conn, &wanted).await?;
         let surveys = headings.iter().map(|heading| heading.survey_id).collect();
         let vehicles = designs::vehicle_names(conn, surveys).await?;
-        let withheld = store::reviews::designs_with_own_sums(conn, account_id).await?;
+        let withheld = store::reviews::designs_with_own_sums(conn, caller.account_id).await?;
+        let mut sources = drawn_after::seen(conn, caller, group, access, &rows).await?;
         let by_id: BTreeMap<_, _> = rows.iter().map(|design| (design.id, design.clone())).collect();
         let facts: Vec<_> = headings.iter().map(|heading| (heading.design_id, heading.survey_id)).collect();
         let named = |heading: &revisions::Heading| {
@@ -269,7 +289,8 @@ impl App {
             let latest = latest.seen_by(&access);
             let (name, title, created_at) = (design.name, design.title, design.created_at);
             let (group, visibility) = (group.name.clone(), Visibility::of_word(&design.visibility));
-            Some(DesignView { group, name, title, vehicle, created_at, latest, visibility, access })
+            let drawn_after = sources.remove(&design.id);
+            Some(DesignView { group, name, title, vehicle, created_at, latest, visibility, access, drawn_after })
         };
         Ok(rows.into_iter().filter_map(view).collect())
     }
@@ -369,43 +390,5 @@ impl App {
         place.access.cut_vehicle(&mut design.vehicle);
         let text = battenboard_designfile::write(&design);
         Ok((view, design, text))
-    }
-
-    /// What changed from one revision to another.
-    ///
-    /// # Errors
-    /// [`AppError::NotFound`].
-    pub async fn compare_revisions(
-        &self,
-        caller: &Caller,
-        group: &str,
-        design: &str,
-        from: &str,
-        to: &str,
-    ) -> AppResult<(RevisionView, RevisionView, Comparison)> {
-        let conn = self.store.read();
-        let place = find(conn, caller, group, design).await?;
-        if from.is_empty() {
-            return Err(AppError::invalid("from_letter", "say from which revision"));
-        }
-        let before = place.revision(conn, place.ordinal(from)?).await?;
-        let after = place.revision(conn, place.ordinal(to)?).await?;
-        let mut sides = Vec::new();
-        for revision in [&before, &after] {
-            let key = key_of(&revision.into());
-            let findings = store::findings::body(conn, &key).await?;
-            let findings = findings.as_deref().map(engine::read).transpose()?;
-            let mut design = content::read(revision.body_format, &revision.body)?;
-            place.access.cut_vehicle(&mut design.vehicle);
-            sides.push((design, findings));
-        }
-        let comparison = match &sides[..] {
-            [before, after] => comparison::compare((&before.0, before.1.as_ref()), (&after.0, after.1.as_ref())),
-            _ => return Err(AppError::internal("a comparison has two sides")),
-        };
-        let comparison = if place.access.withheld { comparison.without_figures() } else { comparison };
-        let from = view_of(conn, &place, (&before).into()).await?;
-        let to = view_of(conn, &place, (&after).into()).await?;
-        Ok((from, to, comparison))
     }
 }

@@ -6,6 +6,7 @@ mod prepare;
 pub use prepare::{Prepared, Sent};
 
 use super::designs::{CheckState, RevisionView};
+use super::drawn_after::DrawnAfter;
 use battenboard_engine::findings::Findings;
 
 /// A revision wanted.
@@ -21,6 +22,8 @@ pub struct Submission {
     pub note: String,
     /// Letter of the revision he had before him; empty: none.
     pub worked_from: String,
+    /// The revision the design was started from; of its first revision only.
+    pub drawn_after: Option<DrawnAfter>,
 }
 
 /// What became of it.

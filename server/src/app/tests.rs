@@ -63,6 +63,7 @@ async fn submit(app: &Arc<App>, by: &str, depth: u32, worked_from: &str, id: &st
         sent: Sent { design: None, text: text(depth) },
         note: String::new(),
         worked_from: worked_from.into(),
+        drawn_after: None,
     };
     let digest = u8::try_from(depth % 256).unwrap();
     app.submit_revision(&caller, submission, request(id, digest)).await
@@ -116,9 +117,9 @@ fn a_design_goes_from_letter_to_letter() {
         assert!(matches!(unentitled, Err(AppError::NotAllowed { .. })), "{unentitled:?}");
 
         let reader = calls(&app, "maarit", "DesignService/CompareRevisions").await;
-        let (from, to, comparison) =
-            app.compare_revisions(&reader, "saltmarsh-wheels", "shelf", "A", "").await.unwrap();
-        assert_eq!((from.ordinal, to.ordinal), (1, 2));
+        let compared = app.compare_revisions(&reader, "saltmarsh-wheels", "shelf", "A", "").await.unwrap();
+        assert_eq!((compared.from, compared.to), (1, 2));
+        let comparison = compared.comparison;
         assert_eq!(comparison.stock.len(), 1);
         let change = &comparison.utilisations[0];
         assert!(change.after < change.before, "a deeper bearer is less used: {change:?}");

@@ -67,9 +67,11 @@ impl DesignService for Designs {
         let (caller, _, mut message) = signed_in(request)?;
         let id = std::mem::take(&mut message.request_id);
         let request = request_id(caller.account_id, "SubmitRevision", id, &message);
-        let v1::SubmitRevisionRequest { group, design, frame, text, note, worked_from, request_id: _ } = message;
+        let v1::SubmitRevisionRequest { group, design, frame, text, note, worked_from, request_id: _, drawn_after } =
+            message;
         let sent = Sent { design: typed(frame)?, text };
-        let submission = Submission { group, design, sent, note, worked_from };
+        let drawn_after = drawn_after.map(views::drawn_after_of);
+        let submission = Submission { group, design, sent, note, worked_from, drawn_after };
         let kept = self.0.submit_revision(&caller, submission, request).await.map_err(to_status)?;
         Ok(Response::new(v1::SubmitRevisionResponse {
             figures_withheld: kept.revision.withheld,
@@ -116,9 +118,9 @@ impl DesignService for Designs {
         request: Request<v1::CompareRevisionsRequest>,
     ) -> Result<Response<v1::CompareRevisionsResponse>, Status> {
         let (caller, _, v1::CompareRevisionsRequest { group, design, from_letter, to_letter }) = signed_in(request)?;
-        let (from, to, comparison) =
+        let compared =
             self.0.compare_revisions(&caller, &group, &design, &from_letter, &to_letter).await.map_err(to_status)?;
-        let comparison = Some(views::comparison(from, to, comparison));
+        let comparison = Some(views::comparison(compared));
         Ok(Response::new(v1::CompareRevisionsResponse { comparison }))
     }
 

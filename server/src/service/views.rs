@@ -2,8 +2,10 @@
 
 use crate::app::access::Visibility;
 use crate::app::accounts::{SessionView, Tokens};
-use crate::app::comparison::{ChangeKind, Comparison, FieldChange, ItemChange, UtilisationChange};
+use crate::app::comparison::{ChangeKind, Compared, Comparison, FieldChange, FigureChange, ItemChange};
 use crate::app::designs::{CheckState, DesignView, RevisionView};
+use crate::app::drawn_after::DrawnAfter;
+use crate::app::engine::Axles;
 use crate::app::groups::{CrewView, GroupView};
 use crate::app::letters::letter;
 use crate::app::news::{EventKind, EventView};
@@ -13,7 +15,7 @@ use crate::auth::Right;
 use crate::auth::codes::hex;
 use crate::clock::SECOND;
 use battenboard_engine::design::carry::{Standing, What};
-use battenboard_engine::findings::Verdict;
+use battenboard_engine::findings::{LoadState, Verdict};
 use battenboard_proto::{convert, v1};
 use prost_types::Timestamp;
 use uuid::Uuid;
@@ -93,7 +95,8 @@ pub fn verdict(verdict: Option<Verdict>) -> v1::Verdict {
 
 /// A design.
 pub fn design(design: DesignView) -> v1::Design {
-    let DesignView { group, name, title, vehicle, created_at, latest, visibility: shown_to, access } = design;
+    let DesignView { group, name, title, vehicle, created_at, latest, visibility: shown_to, access, drawn_after } =
+        design;
     v1::Design {
         group,
         name,
@@ -107,7 +110,24 @@ pub fn design(design: DesignView) -> v1::Design {
         visibility: visibility(shown_to).into(),
         my_right: right(access.right).into(),
         first_letter: letter(access.from),
+        drawn_after: drawn_after.map(|DrawnAfter { group, design, letter }| v1::DrawnAfter { group, design, letter }),
+        figures_withheld: latest.withheld,
     }
+}
+
+/// What a design was drawn after, as it was sent.
+pub fn drawn_after_of(wire: v1::DrawnAfter) -> DrawnAfter {
+    let v1::DrawnAfter { group, design, letter } = wire;
+    DrawnAfter { group, design, letter }
+}
+
+fn axle_loads(axles: Axles) -> v1::AxleLoads {
+    let Axles { state, front_kg, rear_kg, front_limit_kg, rear_limit_kg } = axles;
+    let state = match state {
+        LoadState::Empty => v1::LoadState::Empty,
+        LoadState::Touring => v1::LoadState::Touring,
+    };
+    v1::AxleLoads { state: state.into(), front_kg, rear_kg, front_limit_kg, rear_limit_kg }
 }
 
 /// Who beyond its crew may see a design.
@@ -149,6 +169,7 @@ pub fn revision(revision: RevisionView) -> v1::Revision {
         verdict: verdict(summary.as_ref().map(|summary| summary.verdict)).into(),
         total_mass_kg: summary.as_ref().map(|summary| summary.total_mass_kg),
         worst_utilisation: summary.as_ref().and_then(|summary| summary.worst_utilisation),
+        axle_loads: summary.as_ref().and_then(|summary| summary.axles).map(axle_loads),
         worst_tag: summary.map(|summary| summary.worst_tag).unwrap_or_default(),
         figures_withheld: withheld,
         stamp: stamp.map(super::cutting::stamp),
@@ -174,13 +195,19 @@ fn item_changes(changes: Vec<ItemChange>) -> Vec<v1::ItemChange> {
     changes.into_iter().map(item_change).collect()
 }
 
-fn utilisation_change(change: UtilisationChange) -> v1::UtilisationChange {
-    let UtilisationChange { tag, before, after } = change;
+fn utilisation_change(change: FigureChange) -> v1::UtilisationChange {
+    let FigureChange { tag, before, after } = change;
     v1::UtilisationChange { tag, utilisation_before: before, utilisation_after: after }
 }
 
+fn sag_change(change: FigureChange) -> v1::SagChange {
+    let FigureChange { tag, before, after } = change;
+    v1::SagChange { tag, sag_before_mm: before, sag_after_mm: after }
+}
+
 /// What changed between two revisions.
-pub fn comparison(from: RevisionView, to: RevisionView, comparison: Comparison) -> v1::Comparison {
+pub fn comparison(compared: Compared) -> v1::Comparison {
+    let Compared { group, design, from, to, comparison } = compared;
     let Comparison {
         members,
         joints,
@@ -195,13 +222,14 @@ pub fn comparison(from: RevisionView, to: RevisionView, comparison: Comparison) 
         verdicts: [verdict_before, verdict_after],
         masses_kg: [mass_before_kg, mass_after_kg],
         utilisations,
+        sags_mm,
         withheld,
     } = comparison;
     v1::Comparison {
-        group: from.group,
-        design: from.design,
-        from_letter: letter(from.ordinal),
-        to_letter: letter(to.ordinal),
+        group,
+        design,
+        from_letter: letter(from),
+        to_letter: letter(to),
         members: item_changes(members),
         joints: item_changes(joints),
         anchors: item_changes(anchors),
@@ -216,6 +244,7 @@ pub fn comparison(from: RevisionView, to: RevisionView, comparison: Comparison) 
         mass_before_kg,
         mass_after_kg,
         utilisations: utilisations.into_iter().map(utilisation_change).collect(),
+        sags: sags_mm.into_iter().map(sag_change).collect(),
         figures_withheld: withheld,
         to_be_measured: item_changes(to_be_measured),
     }

@@ -70,6 +70,8 @@ async fn design(store: &Store, group_id: Uuid, by: Uuid, name: &str) -> Uuid {
         created_by: by,
         created_at: 1,
         visibility: "group".into(),
+        drawn_after_id: None,
+        drawn_after_ordinal: None,
     };
     let tx = store.write_tx().await.unwrap();
     designs::insert_if_new(&tx, row).await.unwrap();
@@ -217,6 +219,11 @@ fn findings_row(n: u8) -> findings::Row {
         worst_tag: "B3".into(),
         body: b"{}".to_vec(),
         created_at: 1,
+        axle_state: Some("touring".into()),
+        front_axle_kg: Some(1180.5),
+        rear_axle_kg: Some(0.1 + 1400.2),
+        front_limit_kg: None,
+        rear_limit_kg: Some(2100.0),
     }
 }
 
@@ -252,6 +259,9 @@ async fn findings_and_checks_are_one_a_key(store: &Store) {
     assert_eq!(summaries.len(), 1);
     assert_eq!(summaries[0].key(), key(1));
     assert_eq!(summaries[0].worst_utilisation, Some(0.1 + 0.2), "numbers come back to the last bit");
+    let axles = (summaries[0].axle_state.as_deref(), summaries[0].front_axle_kg, summaries[0].rear_axle_kg);
+    assert_eq!(axles, (Some("touring"), Some(1180.5), Some(0.1 + 1400.2)));
+    assert_eq!((summaries[0].front_limit_kg, summaries[0].rear_limit_kg), (None, Some(2100.0)));
 }
 
 async fn a_check_is_claimed_once_and_again_when_its_lease_has_run_out(store: &Store) {

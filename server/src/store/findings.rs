@@ -28,6 +28,11 @@ pub struct Summary {
     pub total_mass_kg: f64,
     pub worst_utilisation: Option<f64>,
     pub worst_tag: String,
+    pub axle_state: Option<String>,
+    pub front_axle_kg: Option<f64>,
+    pub rear_axle_kg: Option<f64>,
+    pub front_limit_kg: Option<f64>,
+    pub rear_limit_kg: Option<f64>,
 }
 
 impl Summary {
@@ -56,7 +61,8 @@ pub async fn insert_if_new<C: Connection>(conn: &C, row: Row) -> StoreResult<()>
 /// The body of the findings under a key.
 pub async fn body<C: Connection>(conn: &C, key: &Key) -> StoreResult<Option<Vec<u8>>> {
     let Key { content_id, settings_id, engine_fingerprint } = key.clone();
-    Ok(findings::Entity::find_by_id((content_id, settings_id, engine_fingerprint)).one(conn).await?.map(|row| row.body))
+    let query = findings::Entity::find_by_id((content_id, settings_id, engine_fingerprint));
+    Ok(query.select_only().column(findings::Column::Body).into_tuple().one(conn).await?)
 }
 
 /// What lists show of the findings under these keys; in no order.
@@ -81,6 +87,11 @@ pub async fn summaries<C: Connection>(conn: &C, keys: &[Key]) -> StoreResult<Vec
         F::TotalMassKg,
         F::WorstUtilisation,
         F::WorstTag,
+        F::AxleState,
+        F::FrontAxleKg,
+        F::RearAxleKg,
+        F::FrontLimitKg,
+        F::RearLimitKg,
     ]);
     Ok(query.filter(any).into_model::<Summary>().all(conn).await?)
 }

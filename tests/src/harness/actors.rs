@@ -197,6 +197,7 @@ impl Actor {
             note: String::new(),
             worked_from: worked_from.to_owned(),
             request_id: uuid::Uuid::now_v7().to_string(),
+            drawn_after: None,
         };
         Ok(self.designs().submit_revision(request).await?.into_inner())
     }

@@ -164,3 +164,56 @@ fn the_demo_plays_to_its_end() {
     let widest = said.lines().map(|line| line.chars().count()).max().unwrap_or_default();
     assert!(widest <= 120, "a line of {widest} columns");
 }
+
+#[test]
+fn a_design_started_after_anothers_revision_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let database = Database::fresh(DatabaseKind::Sqlite);
+    let server = ServerProcess::start(env!("CARGO_BIN_EXE_battenboard"), &database);
+    let address = server.address_with_scheme();
+    let ines = Desk { folder: folder.path(), name: "ines" };
+    ines.writes("password", "seven planks of larch\n");
+    ines.writes("frame.toml", &format!("# my own words\n{}", one_bearer("shelf", 800.0)));
+    ines.ends_with(0, &["sign-up", "ines", "--server", &address, "--password-file", "password"]);
+    ines.ends_with(0, &["found-group", "saltmarsh-wheels"]);
+    ines.ends_with(0, &["submit"]);
+    // What can't be done says what can.
+    let of = ["--file", "bench.toml"];
+    let start =
+        |after: &'static str, name: &'static str| [&["start", "--after", after, "--name", name][..], &of].concat();
+    assert!(ines.ends_with(3, &["start", "--after", "shelf", "--file", "bench.toml"]).contains("--name"));
+    ines.ends_with(3, &[&start("shelf", "bench")[..], &["--what", "settle"]].concat());
+    assert!(ines.ends_with(3, &start("shelf", "Bench")).contains("small letters"));
+    assert!(ines.ends_with(3, &start("shelf:1", "bench")).contains("DESIGN:LETTER"));
+    assert!(ines.ends_with(3, &start("shelf", "shelf")).contains("a name of its own"));
+    ines.ends_with(3, &["start", "--after", "shelf", "--name", "bench"]);
+    for unknown in ["no-such", "shelf:B", "elsewhere/shelf"] {
+        let said = ines.ends_with(3, &start(unknown, "bench"));
+        assert!(said.contains("no "), "{said}");
+    }
+    assert!(!folder.path().join("ines/bench.toml").exists(), "a refused start leaves no file");
+    let said = ines.ends_with(0, &start("shelf", "bench"));
+    assert!(said.contains("drawn after saltmarsh-wheels/shelf A"), "{said}");
+    let text = std::fs::read_to_string(folder.path().join("ines/bench.toml")).unwrap();
+    assert_eq!(text, format!("# my own words\n{}", one_bearer("bench", 800.0)));
+    // The first submit tells it, and no later one.
+    let said = ines.ends_with(0, &[&["submit"][..], &of].concat()).replace('\n', " ");
+    assert!(said.contains("it will be revision A, drawn after shelf A"), "{said}");
+    ines.writes("bench.toml", &one_bearer("bench", 850.0));
+    ines.ends_with(0, &[&["submit"][..], &of].concat());
+    let list = ines.ends_with(0, &["designs"]);
+    let list = list.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(list.contains("drawn after shelf A"), "{list}");
+    let list = ines.ends_with(0, &[&["revisions"][..], &of].concat()).replace('\n', " ");
+    assert!(list.contains("newest first; drawn after shelf A"), "{list}");
+    let json: serde_json::Value =
+        serde_json::from_str(&ines.ends_with(0, &[&["revisions", "--json"][..], &of].concat())).unwrap();
+    assert_eq!(json["drawn_after"]["letter"], "A");
+    assert_eq!(json["revisions"].as_array().unwrap().len(), 2);
+    // A source that can't be told is left out on request.
+    ines.ends_with(0, &["start", "--after", "shelf", "--name", "third", "--file", "third.toml"]);
+    ines.ends_with(0, &["submit", "--file", "third.toml", "--forget-source"]);
+    let json: serde_json::Value = serde_json::from_str(&ines.ends_with(0, &["designs", "--json"])).unwrap();
+    let third = json["designs"].as_array().unwrap().iter().find(|it| it["design"] == "third").unwrap();
+    assert!(third["drawn_after"].is_null(), "{third}");
+}

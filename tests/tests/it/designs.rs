@@ -1,8 +1,8 @@
 //! Designs and their revisions.
 
 use battenboard_proto::v1;
-use battenboard_tests::harness::frames::one_bearer;
-use battenboard_tests::harness::{Bench, Crew, GROUP, on_both, refused};
+use battenboard_tests::harness::frames::{one_bearer, one_bearer_weighed};
+use battenboard_tests::harness::{Actor, Bench, Crew, GROUP, on_both, refused};
 use tonic::Code;
 use tonic_types::StatusExt;
 
@@ -219,6 +219,17 @@ fn a_comparison_names_what_changed_and_what_it_did() {
         );
         let change = comparison.utilisations.iter().find(|change| change.tag == "B1").expect("B1 is worked harder");
         assert!(change.utilisation_after.unwrap() > change.utilisation_before.unwrap());
+        // The findings themselves are the other way to the same figures.
+        let mut sags = Vec::new();
+        for letter in ["A", "B"] {
+            let found = ines.waits_for_findings(GROUP, "shelf", letter).await.unwrap();
+            let check = found.checks.into_iter().find(|check| check.kind() == v1::CheckKind::SagFinal).unwrap();
+            sags.push(Some(check.demand));
+        }
+        let told: Vec<_> =
+            comparison.sags.iter().map(|it| (it.tag.as_str(), it.sag_before_mm, it.sag_after_mm)).collect();
+        assert_eq!(told, [("B1", sags[0], sags[1])]);
+        assert!(sags[1] > sags[0], "{sags:?}");
     });
 }
 
@@ -229,5 +240,133 @@ fn the_request_and_the_frame_must_name_the_same_design() {
         refused(ines.submits(GROUP, "another", &one_bearer("shelf", 800.0), "").await, Code::InvalidArgument);
         refused(ines.submits(GROUP, "shelf", "", "").await, Code::InvalidArgument);
         refused(ines.submits("no-such-group", "shelf", &one_bearer("shelf", 800.0), "").await, Code::NotFound);
+    });
+}
+
+/// Level lever law by hand: a mass at x behind the front axle puts x/4035 of itself on the rear one.
+#[test]
+fn a_revision_tells_its_crew_the_axle_loads_beside_their_limits() {
+    on_both("designs axles", async |bench: &mut Bench| {
+        let Crew { ines, okoro, .. } = bench.saltmarsh().await;
+        ines.submits(GROUP, "shelf", &one_bearer_weighed("shelf", 800.0), "").await.unwrap();
+        let found = ines.waits_for_findings(GROUP, "shelf", "A").await.unwrap();
+        ines.submits(GROUP, "shelf", &one_bearer("shelf", 800.0), "A").await.unwrap();
+        ines.waits_for_findings(GROUP, "shelf", "B").await.unwrap();
+        let revisions = okoro.designs().list_revisions(list(0, "")).await.unwrap().into_inner().revisions;
+        assert_eq!(revisions[0].axle_loads, None, "this vehicle was not weighed");
+        let axles = revisions[1].axle_loads.unwrap();
+        let total_kg = revisions[1].total_mass_kg.unwrap();
+        // The bearer lies from x = 1000 to 1800 mm; nothing else has mass.
+        let rear_kg = 1120.0 + total_kg * 1400.0 / 4035.0;
+        assert!((axles.rear_kg - rear_kg).abs() < 1e-6, "{axles:?}, {rear_kg}");
+        assert!((axles.front_kg + axles.rear_kg - 2410.0 - total_kg).abs() < 1e-6, "{axles:?}");
+        assert_eq!((axles.front_limit_kg, axles.rear_limit_kg), (Some(1850.0), Some(2400.0)));
+        assert_eq!(axles.state(), found.weight.unwrap().axles[0].state(), "alike in both: the first is shown");
+        // Beyond the crew they would tell the weighings.
+        let shown = v1::UpdateDesignVisibilityRequest {
+            group: GROUP.into(),
+            design: "shelf".into(),
+            visibility: v1::Visibility::Open.into(),
+        };
+        ines.designs().update_design_visibility(shown).await.unwrap();
+        ines.founds("elsewhere").await.unwrap();
+        let outsider = ines.lets_in("outsider", "elsewhere", v1::Right::Keeper).await.unwrap();
+        let theirs = outsider.designs().list_revisions(list(0, "")).await.unwrap().into_inner().revisions;
+        assert_eq!((theirs.len(), theirs[1].axle_loads), (2, None));
+        assert_eq!(theirs[1].total_mass_kg, Some(total_kg), "the rest is shown");
+    });
+}
+
+fn after(group: &str, design: &str, letter: &str) -> Option<v1::DrawnAfter> {
+    Some(v1::DrawnAfter { group: group.into(), design: design.into(), letter: letter.into() })
+}
+
+fn started(
+    group: &str,
+    length_mm: f64,
+    worked_from: &str,
+    source: Option<v1::DrawnAfter>,
+) -> v1::SubmitRevisionRequest {
+    v1::SubmitRevisionRequest {
+        group: group.into(),
+        design: "bench".into(),
+        text: one_bearer("bench", length_mm),
+        worked_from: worked_from.into(),
+        drawn_after: source,
+        ..Default::default()
+    }
+}
+
+async fn source_of(who: &Actor, group: &str) -> Option<v1::DrawnAfter> {
+    let design = v1::GetDesignRequest { group: group.into(), design: "bench".into() };
+    let one = who.designs().get_design(design).await.unwrap().into_inner().design.unwrap().drawn_after;
+    let list = v1::ListDesignsRequest { group: group.into(), page_size: 0, page_token: String::new() };
+    let listed = who.designs().list_designs(list).await.unwrap().into_inner().designs;
+    let listed = listed.into_iter().find(|it| it.name == "bench").unwrap().drawn_after;
+    assert_eq!(one, listed, "alike in both");
+    one
+}
+
+#[test]
+fn a_design_says_what_it_was_drawn_after_to_those_who_may_see_that() {
+    on_both("designs drawn after", async |bench: &mut Bench| {
+        let Crew { ines, maarit, .. } = bench.saltmarsh().await;
+        ines.submits(GROUP, "shelf", &one_bearer("shelf", 800.0), "").await.unwrap();
+        ines.submits(GROUP, "shelf", &one_bearer("shelf", 810.0), "A").await.unwrap();
+        // Within a group, all of it see it.
+        let first = started(GROUP, 900.0, "", after(GROUP, "shelf", "A"));
+        ines.designs().submit_revision(first.clone()).await.unwrap();
+        assert_eq!(source_of(&maarit, GROUP).await, after(GROUP, "shelf", "A"));
+        // The same once more changes nothing; later ones have nothing to say of it.
+        assert!(ines.designs().submit_revision(first).await.unwrap().into_inner().unchanged);
+        for source in [after(GROUP, "shelf", "A"), after(GROUP, "shelf", "B"), None] {
+            let told = started(GROUP, 950.0, "A", source.clone());
+            match ines.designs().submit_revision(told).await {
+                Err(status) => assert_eq!((status.code(), source), (Code::InvalidArgument, after(GROUP, "shelf", "B"))),
+                Ok(_) => assert_ne!(source, after(GROUP, "shelf", "B")),
+            }
+        }
+        assert_eq!(source_of(&maarit, GROUP).await, after(GROUP, "shelf", "A"));
+        // Of another group only what one may read can be named.
+        ines.founds("elsewhere").await.unwrap();
+        let outsider = ines.lets_in("outsider", "elsewhere", v1::Right::Builder).await.unwrap();
+        for source in [after(GROUP, "shelf", "A"), after(GROUP, "no-such", "A"), after("no-such", "shelf", "A")] {
+            let told = started("elsewhere", 900.0, "", source);
+            refused(outsider.designs().submit_revision(told).await, Code::NotFound);
+        }
+        for letter in ["C", "I", "AB", "A1"] {
+            let told = started("elsewhere", 900.0, "", after(GROUP, "shelf", letter));
+            refused(ines.designs().submit_revision(told).await, Code::NotFound);
+        }
+        let told = started("elsewhere", 900.0, "", after(GROUP, "shelf", ""));
+        refused(ines.designs().submit_revision(told).await, Code::InvalidArgument);
+        let told = started("elsewhere", 900.0, "", after(GROUP, "shelf", "B"));
+        ines.designs().submit_revision(told).await.unwrap();
+        assert_eq!(source_of(&ines, "elsewhere").await, after(GROUP, "shelf", "B"));
+        assert_eq!(source_of(&outsider, "elsewhere").await, None, "what one may not see does not exist");
+        let shown = v1::UpdateDesignVisibilityRequest {
+            group: GROUP.into(),
+            design: "shelf".into(),
+            visibility: v1::Visibility::Open.into(),
+        };
+        ines.designs().update_design_visibility(shown).await.unwrap();
+        assert_eq!(source_of(&outsider, "elsewhere").await, after(GROUP, "shelf", "B"));
+    });
+}
+
+#[test]
+fn a_design_says_why_it_has_no_verdict() {
+    on_both("designs withheld", async |bench: &mut Bench| {
+        let Crew { ines, okoro, .. } = bench.saltmarsh().await;
+        ines.submits(GROUP, "shelf", &one_bearer("shelf", 800.0), "").await.unwrap();
+        ines.waits_for_findings(GROUP, "shelf", "A").await.unwrap();
+        let begin = v1::BeginOwnSumsRequest { group: GROUP.into(), design: "shelf".into() };
+        okoro.reviews().begin_own_sums(begin).await.unwrap();
+        for (who, withheld) in [(&ines, false), (&okoro, true)] {
+            let design = v1::GetDesignRequest { group: GROUP.into(), design: "shelf".into() };
+            let design = who.designs().get_design(design).await.unwrap().into_inner().design.unwrap();
+            assert_eq!(design.figures_withheld, withheld);
+            assert_eq!(design.latest_verdict() == v1::Verdict::Unspecified, withheld);
+        }
     });
 }

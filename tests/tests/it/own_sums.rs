@@ -4,7 +4,7 @@
 
 use super::command::Desk;
 use battenboard_proto::v1;
-use battenboard_tests::harness::frames::one_bearer;
+use battenboard_tests::harness::frames::one_bearer_weighed;
 use battenboard_tests::harness::{Actor, Bench, Crew, GROUP, by_id, on_both};
 use prost::Message;
 use std::collections::{BTreeMap, BTreeSet};
@@ -52,6 +52,11 @@ async fn figures(who: &Actor) -> Vec<Kept> {
         let weight = found.weight.unwrap();
         kept.push(Kept::of(format!("total mass of {letter}"), weight.total_kg));
         kept.push(Kept::of(format!("frame and fixings of {letter}"), weight.frame_kg + weight.fixings_kg));
+        for axles in weight.axles {
+            for (name, figure) in [("front", axles.front_kg), ("rear", axles.rear_kg)] {
+                kept.push(Kept::of(format!("{name} axle of {letter}, {:?}", axles.state()), figure));
+            }
+        }
         for check in found.checks {
             let what = format!("{letter} {} {:?}", check.tag, check.kind());
             for (name, figure) in [("utilisation", check.utilisation), ("demand", check.demand)] {
@@ -94,7 +99,7 @@ fn in_a_week() -> Option<prost_types::Timestamp> {
 
 /// A text of the shelf that falls short.
 fn text(letter: &str) -> String {
-    one_bearer(DESIGN, if letter == "A" { 3987.0 } else { 3961.0 }).replace("-150", "-2931")
+    one_bearer_weighed(DESIGN, if letter == "A" { 3987.0 } else { 3961.0 }).replace("-150", "-2931")
 }
 
 /// Everything said by one method: replies, and refusals with their details.
@@ -308,6 +313,7 @@ fn while_sums_of_ones_own_go_on_no_figure_comes_out_by_any_method() {
         for method in CARRY {
             assert!(found.iter().any(|it| it.starts_with(&format!("{method}:"))), "no figure in {method}: {found:?}");
         }
+        assert!(found.iter().any(|it| it.starts_with("ListRevisions: rear axle of B")), "{found:?}");
         for (who, name) in [(&crew.okoro, "reviewer"), (&crew.maarit, "builder"), (&crew.ines, "keeper")] {
             let begin = request!(BeginOwnSumsRequest { group: GROUP, design: DESIGN });
             who.reviews().begin_own_sums(begin).await.unwrap();

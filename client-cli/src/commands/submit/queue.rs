@@ -97,9 +97,11 @@ impl Queue {
         let follows = |item: &Unsent| item.worked_from == sent.worked_from && same_design(item, sent);
         for item in self.list.iter_mut().filter(|item| item.waits() && follows(item)) {
             letter.clone_into(&mut item.worked_from);
+            item.drawn_after = None;
         }
         if !at_hand.letter_named && follows(&at_hand.submission) {
             letter.clone_into(&mut at_hand.submission.worked_from);
+            at_hand.submission.drawn_after = None;
         }
         self.write()
     }

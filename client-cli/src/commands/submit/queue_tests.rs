@@ -14,6 +14,7 @@ fn unsent(id: &str, text: &str, worked_from: &str) -> Unsent {
         text: text.into(),
         note: String::new(),
         worked_from: worked_from.into(),
+        drawn_after: None,
         request_id: id.into(),
         behind: String::new(),
         gave_way: false,

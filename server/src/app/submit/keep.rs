@@ -3,6 +3,7 @@
 use super::{Prepared, Submission, Submitted};
 use crate::app::access::{self, Visibility};
 use crate::app::designs::{CheckState, RevisionView, SummaryView, view_of};
+use crate::app::drawn_after::{self, Source};
 use crate::app::letters::{letter, ordinal};
 use crate::app::names::text_faults;
 use crate::app::remarks::Ahead;
@@ -53,6 +54,7 @@ struct Draft {
     design: String,
     note: String,
     worked_from: String,
+    drawn_after: Option<Source>,
     prepared: Prepared,
     key: Key,
     known: Known,
@@ -94,7 +96,7 @@ impl App {
         submission: Submission,
         request: RequestId,
     ) -> AppResult<Submitted> {
-        let Submission { group, design, sent, note, worked_from } = submission;
+        let Submission { group, design, sent, note, worked_from, drawn_after } = submission;
         // Cheap refusals first: rights, a repeat, a letter that is not the latest.
         let group_row = match groups::enter(self.store.read(), caller, &group).await {
             Ok((row, _)) => row,
@@ -106,12 +108,16 @@ impl App {
         if let Some(kept) = request.find::<Kept, _>(self.store.read()).await? {
             return self.submitted(caller, kept).await;
         }
+        let drawn_after = match &drawn_after {
+            Some(wanted) => Some(drawn_after::named(self.store.read(), caller, wanted).await?),
+            None => None,
+        };
         let prepared = self.prepare(sent, Some(design.clone())).await?;
-        self.refuse_stale(group_row.id, &design, &worked_from, &prepared).await?;
+        self.refuse_stale(group_row.id, &design, &worked_from, drawn_after, &prepared).await?;
         let key = engine::key(&prepared.content.id);
         let (known, ticket) = self.findings_in_time(caller, &key, &prepared).await?;
         let caller = caller.clone();
-        let draft = Draft { caller, group, design, note, worked_from, prepared, key, known, request };
+        let draft = Draft { caller, group, design, note, worked_from, drawn_after, prepared, key, known, request };
         // Most of it before the lock, which others wait for.
         let ahead = self.carry_ahead(group_row.id, &draft.design, draft.prepared.frame.design()).await?;
         let (kept, fresh) = match self.keep(&draft, ticket, ahead).await {
@@ -125,16 +131,23 @@ impl App {
     }
 
     /// Refuses early what the transaction would refuse, before the engine is asked.
-    async fn refuse_stale(&self, group_id: Uuid, name: &str, worked_from: &str, prepared: &Prepared) -> AppResult<()> {
+    async fn refuse_stale(
+        &self,
+        group_id: Uuid,
+        name: &str,
+        worked_from: &str,
+        drawn_after: Option<Source>,
+        prepared: &Prepared,
+    ) -> AppResult<()> {
         let conn = self.store.read();
-        let latest = match designs::by_name(conn, group_id, name).await? {
-            Some(design) => revisions::heading(conn, design.id, design.latest_ordinal).await?,
-            None => None,
+        let Some(design) = designs::by_name(conn, group_id, name).await? else {
+            return refuse_other_than_latest(conn, None, worked_from).await;
         };
-        if latest.as_ref().is_some_and(|latest| latest.content_id == prepared.content.id) {
-            return Ok(());
+        let latest = revisions::heading(conn, design.id, design.latest_ordinal).await?;
+        if latest.as_ref().is_none_or(|latest| latest.content_id != prepared.content.id) {
+            refuse_other_than_latest(conn, latest.as_ref(), worked_from).await?;
         }
-        refuse_other_than_latest(conn, latest.as_ref(), worked_from).await
+        drawn_after::refuse_late(&design, drawn_after)
     }
 
     /// Findings that are stored, or computed within the time a submit waits; else the ticket of the check.
@@ -194,12 +207,14 @@ impl App {
         let design = lock_design(&tx, draft, group.id, now).await?;
         let latest = revisions::heading(&tx, design.id, design.latest_ordinal).await?;
         if let Some(latest) = latest.as_ref().filter(|latest| latest.content_id == draft.prepared.content.id) {
+            drawn_after::refuse_late(&design, draft.drawn_after)?;
             let kept = Kept { design_id: design.id, ordinal: latest.ordinal, unchanged: true };
             draft.request.keep(&tx, &kept).await?;
             self.store.commit(tx).await?;
             return Ok((kept, None));
         }
         refuse_other_than_latest(&tx, latest.as_ref(), &draft.worked_from).await?;
+        drawn_after::refuse_late(&design, draft.drawn_after)?;
         let revision = write_revision(&tx, draft, &design, now).await?;
         self.carry_within(&tx, &design, ahead, revision.ordinal, draft.prepared.frame.design()).await?;
         let check = self.write_outcome(&tx, draft, revision.id, ticket.is_some(), now).await?;
@@ -318,6 +333,8 @@ async fn lock_design(tx: &WriteTx, draft: &Draft, group_id: Uuid, now: i64) -> A
         created_by: draft.caller.account_id,
         created_at: now,
         visibility: Visibility::Group.word().to_owned(),
+        drawn_after_id: draft.drawn_after.map(|source| source.design_id),
+        drawn_after_ordinal: draft.drawn_after.map(|source| source.ordinal),
     };
     if let Some(design) = designs::by_name_for_update(tx, group_id, &draft.design).await? {
         return Ok(design);

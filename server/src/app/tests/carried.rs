@@ -17,6 +17,7 @@ async fn submits(app: &Arc<App>, sent: Sent, worked_from: &str) {
         sent,
         note: String::new(),
         worked_from: worked_from.into(),
+        drawn_after: None,
     };
     app.submit_revision(&caller, submission, RequestId::default()).await.unwrap();
 }

@@ -16,6 +16,8 @@ pub struct Model {
     pub created_by: Uuid,
     pub created_at: i64,
     pub visibility: String,
+    pub drawn_after_id: Option<Uuid>,
+    pub drawn_after_ordinal: Option<i64>,
 }
 
 /// Joins are written out where they are needed.

@@ -18,6 +18,11 @@ pub struct Model {
     pub worst_tag: String,
     pub body: Vec<u8>,
     pub created_at: i64,
+    pub axle_state: Option<String>,
+    pub front_axle_kg: Option<f64>,
+    pub rear_axle_kg: Option<f64>,
+    pub front_limit_kg: Option<f64>,
+    pub rear_limit_kg: Option<f64>,
 }
 
 /// Joins are written out where they are needed.

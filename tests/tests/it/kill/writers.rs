@@ -156,6 +156,7 @@ impl Writer {
             worked_from: from.into(),
             request_id: uuid::Uuid::now_v7().to_string(),
             frame: None,
+            drawn_after: None,
         }
     }
 
