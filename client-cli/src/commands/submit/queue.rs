@@ -49,8 +49,10 @@ impl Queue {
     /// id and with its note.
     pub fn take_in(&mut self, now: Unsent, letter_named: bool) -> Result<AtHand, ClientError> {
         let last = self.list.iter().rfind(|item| item.waits() && same_design(item, &now));
-        // A server takes an id for one request only, and the letter is part of it.
-        let repeats = |last: &&Unsent| same(last, &now) && (!letter_named || last.worked_from == now.worked_from);
+        // A server takes an id for one request only; the letter is part of it, and so is what the design was drawn after.
+        let alike = |last: &Unsent| !letter_named || last.worked_from == now.worked_from;
+        let no_less = |last: &Unsent| now.drawn_after.is_some() || last.drawn_after.is_none();
+        let repeats = |last: &&Unsent| same(last, &now) && alike(last) && no_less(last);
         if let Some(last) = last.filter(repeats) {
             return Ok(AtHand { submission: last.clone(), fresh: false, letter_named });
         }

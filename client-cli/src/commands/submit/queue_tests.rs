@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop at once")]
 
 use super::*;
+use crate::sidecar::Source;
 
 const SERVER: &str = "http://localhost:7313";
 
@@ -80,6 +81,33 @@ fn the_very_same_goes_under_its_first_id() {
     // Another letter is another request: under the first id the server would refuse it.
     let named = desk.queue().take_in(unsent("3", "one", "B"), true).unwrap();
     assert_eq!((named.submission.request_id.as_str(), named.fresh), ("3", true));
+}
+
+#[test]
+fn only_the_first_tells_what_the_design_was_drawn_after() {
+    let source = Source {
+        server: SERVER.into(),
+        group: "saltmarsh-wheels".into(),
+        design: "curlew-platform".into(),
+        letter: "C".into(),
+    };
+    let told = |id: &str, text: &str| Unsent { drawn_after: Some(source.clone()), ..unsent(id, text, "") };
+    let desk = Desk::new();
+    desk.queue().take_in(told("1", "one"), false).unwrap();
+    desk.queue().take_in(told("2", "two"), false).unwrap();
+    let mut queue = desk.queue();
+    let mut at_hand = queue.take_in(told("3", "three"), false).unwrap();
+    let first = queue.next_before(&at_hand).unwrap();
+    assert_eq!(first.drawn_after.as_ref(), Some(&source));
+    queue.is_sent(&first, "A", &mut at_hand).unwrap();
+    assert_eq!(at_hand.submission.drawn_after, None);
+    let kept = desk.sidecar().unsent().unwrap();
+    assert!(kept.len() == 2 && kept.iter().all(|item| item.drawn_after.is_none()), "{kept:?}");
+    // Without its source it is another request: under the first id the server would refuse it.
+    let desk = Desk::new();
+    desk.queue().take_in(told("1", "one"), false).unwrap();
+    assert!(!desk.queue().take_in(told("2", "one"), false).unwrap().fresh);
+    assert!(desk.queue().take_in(unsent("3", "one", ""), false).unwrap().fresh);
 }
 
 #[test]
