@@ -4,6 +4,7 @@ mod cutting;
 mod opinion;
 mod people;
 mod proof;
+mod vehicle;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -18,6 +19,7 @@ pub use people::{
     SignInArgs, SignUpArgs,
 };
 pub use proof::{ProofLoadArgs, Stay, Way};
+pub use vehicle::{SurveyArgs, VehicleArgs};
 
 /// Checks the frame of a camper van, and takes it to your build group for a second opinion.
 ///
@@ -131,6 +133,12 @@ pub enum Verb {
     AsBuilt(AsBuiltArgs),
     /// What was built, each measured figure beside the computed one
     AsBuilts(DesignArgs),
+    /// The vehicles of your build group
+    Vehicles(GroupArgs),
+    /// A vehicle: its surveys, and what all frames in it weigh together
+    Vehicle(VehicleArgs),
+    /// Record the file's vehicle as the next survey, or take the latest into the file
+    Survey(SurveyArgs),
     /// What happened since you last looked
     News(NewsArgs),
     /// Hear what happens as it happens, until Ctrl-C

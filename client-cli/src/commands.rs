@@ -21,6 +21,7 @@ mod reviews;
 mod start;
 mod submit;
 mod try_stock;
+mod vehicles;
 mod why;
 mod withheld;
 mod words;
@@ -99,6 +100,9 @@ pub fn dispatch(line: CommandLine, io: &mut Io<'_>) -> Result<Exit, ClientError>
         Verb::Concessions(args) => cutting::concessions(&common, args, io),
         Verb::AsBuilt(args) => cutting::as_built(&common, args, io),
         Verb::AsBuilts(args) => cutting::as_builts(&common, &args, io),
+        Verb::Vehicles(args) => vehicles::list(&common, &args, io),
+        Verb::Vehicle(args) => vehicles::show(&common, args, io),
+        Verb::Survey(args) => vehicles::survey(&common, args, io),
         Verb::News(args) => news::news(&common, &args, io),
         Verb::Listen => news::listen(&common, io),
         Verb::Words(args) => words::run(&common, &args, io),

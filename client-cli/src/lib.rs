@@ -21,6 +21,7 @@ pub mod output;
 pub mod remark;
 pub mod review;
 mod sidecar;
+pub mod vehicle;
 
 pub use error::ClientError;
 pub use exit::Exit;

@@ -37,6 +37,7 @@ pub enum EventKind {
     NoticeEnded,
     TakingUpEnded,
     FallsShortNow,
+    SurveyRecorded,
 }
 
 /// Something that happened. Texts are empty and numbers 0 where there is nothing to name.
@@ -62,6 +63,18 @@ pub struct Event {
     pub remark_number: i64,
     /// When, microseconds of Unix time.
     pub at_us: i64,
+    /// Vehicle.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub vehicle: String,
+    /// Number of its survey.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub survey_number: i64,
+}
+
+/// Numbers of few kinds of events are left out where they name nothing.
+#[allow(clippy::trivially_copy_pass_by_ref, reason = "serde asks so")]
+fn is_zero(number: &i64) -> bool {
+    *number == 0
 }
 
 /// How far somebody has read.

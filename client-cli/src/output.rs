@@ -24,6 +24,7 @@ pub mod standings;
 pub mod table_screen;
 pub mod terms;
 pub mod times;
+pub mod vehicle_screen;
 pub mod whole;
 pub mod whole_screen;
 pub mod why_screen;

@@ -18,6 +18,7 @@ mod m20261126_000010_proofs;
 mod m20261126_000011_cutting;
 mod m20261126_000012_recovery;
 mod m20261126_000013_axles;
+mod m20261126_000014_vehicles;
 
 pub use sea_orm_migration::MigratorTrait;
 
@@ -41,6 +42,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261126_000011_cutting::Migration),
             Box::new(m20261126_000012_recovery::Migration),
             Box::new(m20261126_000013_axles::Migration),
+            Box::new(m20261126_000014_vehicles::Migration),
         ]
     }
 }

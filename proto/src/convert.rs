@@ -23,8 +23,8 @@ mod weight;
 
 use crate::v1;
 use battenboard_engine::{
-    design::{Design, Violation},
-    findings::{CheckKind, Findings},
+    design::{Design, Vehicle, Violation},
+    findings::{AxleLine, CheckKind, Findings},
 };
 use onwire::OnWire;
 use path::Path;
@@ -45,6 +45,38 @@ pub fn frame_from_wire(frame: v1::Frame) -> Result<Design, Vec<Violation>> {
 #[must_use]
 pub fn frame_to_wire(design: &Design) -> v1::Frame {
     design.to_wire()
+}
+
+/// The vehicle that a wire message says.
+///
+/// # Errors
+/// As [`frame_from_wire`]; field paths begin with `vehicle`.
+pub fn vehicle_from_wire(vehicle: v1::Vehicle) -> Result<Vehicle, Vec<Violation>> {
+    let mut faults = Vec::new();
+    match (Vehicle::from_wire(vehicle, &Path::ROOT.field("vehicle"), &mut faults), faults.is_empty()) {
+        (Some(value), true) => Ok(value),
+        _ => Err(faults),
+    }
+}
+
+/// The wire form of a vehicle; nothing is lost.
+#[must_use]
+pub fn vehicle_to_wire(vehicle: &Vehicle) -> v1::Vehicle {
+    vehicle.to_wire()
+}
+
+/// The axle line that a wire message says.
+///
+/// # Errors
+/// As [`frame_from_wire`].
+pub fn axle_line_from_wire(line: v1::AxleLine) -> Result<AxleLine, Vec<Violation>> {
+    from_wire(line)
+}
+
+/// The wire form of an axle line; nothing is lost.
+#[must_use]
+pub fn axle_line_to_wire(line: &AxleLine) -> v1::AxleLine {
+    line.to_wire()
 }
 
 /// The check that a number of the wire says; `None` where it is unspecified or unknown.

@@ -26,6 +26,7 @@ pub mod submit;
 mod tags;
 #[cfg(test)]
 mod tests;
+pub mod vehicles;
 pub mod watch;
 
 pub use error::{AppError, AppResult};

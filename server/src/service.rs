@@ -15,6 +15,7 @@ mod remarks;
 mod reviews;
 mod serverinfo;
 mod status;
+mod vehicles;
 mod views;
 
 pub use door::DoorLayer;
@@ -26,14 +27,14 @@ use battenboard_proto::v1::{
     group_service_server::GroupServiceServer, news_service_server::NewsServiceServer,
     notice_service_server::NoticeServiceServer, proof_service_server::ProofServiceServer,
     remark_service_server::RemarkServiceServer, review_service_server::ReviewServiceServer,
-    server_info_service_server::ServerInfoServiceServer,
+    server_info_service_server::ServerInfoServiceServer, vehicle_service_server::VehicleServiceServer,
 };
 use std::sync::Arc;
 use tonic::codec::CompressionEncoding::Gzip;
 use tonic::service::Routes;
 
 /// Names of our services, for health.
-pub const NAMES: [&str; 11] = [
+pub const NAMES: [&str; 12] = [
     "battenboard.v1.AccountService",
     "battenboard.v1.GroupService",
     "battenboard.v1.DesignService",
@@ -44,6 +45,7 @@ pub const NAMES: [&str; 11] = [
     "battenboard.v1.ReviewService",
     "battenboard.v1.CuttingService",
     "battenboard.v1.NoticeService",
+    "battenboard.v1.VehicleService",
     "battenboard.v1.ServerInfoService",
 ];
 
@@ -72,5 +74,6 @@ pub fn routes(app: &Arc<App>) -> Routes {
         .add_service(bounded!(ReviewServiceServer::new(reviews::Reviews(app())), limits))
         .add_service(bounded!(CuttingServiceServer::new(cutting::Cutting(app())), limits))
         .add_service(bounded!(NoticeServiceServer::new(notices::Notices(app())), limits))
+        .add_service(bounded!(VehicleServiceServer::new(vehicles::Vehicles(app())), limits))
         .add_service(bounded!(ServerInfoServiceServer::new(serverinfo::ServerInfo(app())), limits))
 }

@@ -32,6 +32,7 @@ pub mod standings;
 mod surroundings;
 pub mod take_ups;
 mod transaction;
+pub mod vehicles;
 
 pub use connect::{Database, Store};
 pub use error::StoreError;

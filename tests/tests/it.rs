@@ -58,3 +58,5 @@ mod story;
 mod tokens;
 #[path = "it/tour.rs"]
 mod tour;
+#[path = "it/vehicles.rs"]
+mod vehicles;

@@ -5,7 +5,7 @@ mod wire;
 pub use wire::{comparison, revision_json};
 
 use super::online::{self, Target};
-use super::{Common, cutting, reviews, withheld};
+use super::{Common, cutting, reviews, vehicles, withheld};
 use crate::args::{Audience, CompareArgs, DesignArgs, FetchFileArgs, GroupArgs, ShowToArgs};
 use crate::connect::Server;
 use crate::cutting::Stamp;
@@ -17,7 +17,7 @@ use crate::output::columns::{Side, table};
 use crate::output::compare_screen;
 use crate::output::revisions_screen::{self, Heading, Line};
 use crate::output::sheet::Sheet;
-use crate::output::{cutting_screen, times, words};
+use crate::output::{cutting_screen, times, vehicle_screen, words};
 use crate::sidecar::{Home, Sidecar};
 use battenboard_proto::{convert, v1};
 use std::path::Path;
@@ -169,7 +169,7 @@ pub fn revisions(common: &Common, args: &DesignArgs, io: &mut Io<'_>) -> Result<
     }
     let older = list.len() > MOST_CONCLUDED;
     let lines: Vec<Line> =
-        list.into_iter().zip(concluded).map(|(revision, conclusions)| line(revision, conclusions)).collect();
+        list.into_iter().zip(concluded).map(|(revision, conclusions)| line(revision, conclusions, &io.zone)).collect();
     let name = format!("{} ({})", target.design, target.group);
     let heading = Heading { name, drawn_after: drawn_after(&design), withheld: withheld::SAID };
     let mut sheet = revisions_screen::revisions(&heading, &lines, &io.zone, io.width);
@@ -273,6 +273,9 @@ pub fn fetch_file(common: &Common, args: FetchFileArgs, io: &mut Io<'_>) -> Resu
         sheet.paragraph(&format!("Revision {} of {} written to {}.", revision.letter, home.design, name.display()));
         if let Some(stamp) = &stamp {
             cutting_screen::stamp_lines(&mut sheet, stamp, &io.zone);
+        }
+        if let Some(said) = vehicles::drawn_on(&revision).and_then(|it| vehicle_screen::outdated(&it, &io.zone)) {
+            sheet.paragraph(&format!("It is {said}: batten survey --take takes that into the file."));
         }
         if revision.figures_withheld {
             sheet.paragraph(withheld::SAID);

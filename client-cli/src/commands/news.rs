@@ -209,9 +209,24 @@ fn event(wire: v1::Event) -> Event {
         account,
         remark_number,
         create_time,
+        vehicle,
+        survey_number,
     } = wire;
     let at_us = online::instant(create_time);
-    Event { number, on_noticeboard, kind, group, design, letter, actor, account, remark_number, at_us }
+    Event {
+        number,
+        on_noticeboard,
+        kind,
+        group,
+        design,
+        letter,
+        actor,
+        account,
+        remark_number,
+        at_us,
+        vehicle,
+        survey_number,
+    }
 }
 
 fn kind(wire: v1::EventKind) -> EventKind {
@@ -241,5 +256,6 @@ fn kind(wire: v1::EventKind) -> EventKind {
         v1::EventKind::NoticeEnded => EventKind::NoticeEnded,
         v1::EventKind::TakingUpEnded => EventKind::TakingUpEnded,
         v1::EventKind::FallsShortNow => EventKind::FallsShortNow,
+        v1::EventKind::SurveyRecorded => EventKind::SurveyRecorded,
     }
 }

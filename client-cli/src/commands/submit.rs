@@ -3,7 +3,7 @@
 
 mod queue;
 
-use super::{Common, designs, online, remarks, withheld};
+use super::{Common, designs, online, remarks, vehicles, withheld};
 use crate::args::SubmitArgs;
 use crate::compare::{self, Changes};
 use crate::connect::{self, Server, request_id};
@@ -11,7 +11,7 @@ use crate::error::ClientError;
 use crate::exit::Exit;
 use crate::file::{self, Loaded};
 use crate::io::Io;
-use crate::output::{check_screen, compare_screen, standings, times, words};
+use crate::output::{check_screen, compare_screen, standings, times, vehicle_screen, words};
 use crate::remark::Remark;
 use crate::sidecar::{Home, KeptFindings, KeptRemarks, Sidecar, Source, Unsent};
 use battenboard_engine::findings::Findings;
@@ -236,6 +236,13 @@ impl Job<'_> {
             }))?;
         } else {
             show(io, self.loaded, submission, &revision.letter, answer.unchanged, &findings)?;
+            let drawn_on = vehicles::drawn_on(&revision);
+            if let Some(said) = drawn_on.and_then(|it| vehicle_screen::outdated(&it, &io.zone)) {
+                let mut sheet = io.sheet();
+                sheet.blank();
+                sheet.paragraph(&format!("It is {said}: batten survey --take takes that into the file."));
+                io.show(&sheet)?;
+            }
             let touched = remarks.and_then(|remarks| standings::touched(&remarks, &revision.letter));
             if let Some(touched) = touched.filter(|_| !answer.unchanged) {
                 let mut sheet = io.sheet();

@@ -1,5 +1,6 @@
 //! News as one reads them: a line each, `10:42  okoro submitted curlew-platform C`, with the day where it changes.
 
+use super::remarks_screen::plain;
 use super::sheet::Sheet;
 use crate::news::{Event, EventKind};
 
@@ -81,6 +82,9 @@ pub fn sentence(event: &Event) -> String {
         EventKind::NoticeEnded => format!("the notice for {on} has ended"),
         EventKind::TakingUpEnded => format!("{who} ended that {} looks at {on}", somebody(account)),
         EventKind::FallsShortNow => format!("{on} is issued for cutting, and by a newer reckoning falls short"),
+        EventKind::SurveyRecorded => {
+            format!("{who} recorded survey {} of {}", event.survey_number, plain(&event.vehicle))
+        }
         EventKind::Unknown => "something happened that this version has no word for".to_owned(),
     }
 }
@@ -119,6 +123,7 @@ mod tests {
             NoticeEnded,
             TakingUpEnded,
             FallsShortNow,
+            SurveyRecorded,
             Unknown,
         ];
         let mut sheet = Sheet::new(80);
@@ -134,6 +139,8 @@ mod tests {
             account: "maarit".into(),
             remark_number: 7,
             at_us: 1_790_000_000_000_000,
+            vehicle: "Curlew".into(),
+            survey_number: 2,
         };
         for kind in kinds {
             event.kind = kind;

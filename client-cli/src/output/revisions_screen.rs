@@ -28,6 +28,8 @@ pub struct Line {
     pub came_us: i64,
     /// What its author said of it.
     pub note: String,
+    /// That its vehicle was surveyed anew since it was drawn; `None`: it was not.
+    pub outdated: Option<String>,
     /// Its stamp.
     pub stamp: Option<Stamp>,
     /// Who concluded what on it.
@@ -174,7 +176,8 @@ fn said(line: &Line, zone: &TimeZone) -> String {
     let concluded =
         line.concluded.iter().map(|(account, what)| format!("{account}: {}", review_screen::plainly(*what)));
     let stamp = line.stamp.as_ref().map(cutting_screen::stamp_word);
-    std::iter::once(came).chain(concluded).chain(stamp).collect::<Vec<_>>().join("; ")
+    let all = std::iter::once(came).chain(concluded).chain(stamp).chain(line.outdated.clone());
+    all.collect::<Vec<_>>().join("; ")
 }
 
 #[cfg(test)]
@@ -193,6 +196,7 @@ mod tests {
             author: "okoro".into(),
             came_us: 1_790_000_000_000_000,
             note: "heavier bearers".into(),
+            outdated: None,
             stamp: None,
             concluded: Vec::new(),
             withheld: false,
@@ -212,6 +216,7 @@ mod tests {
         let mut list =
             vec![line("C", Verdict::Holds, 0.7), line("B", Verdict::Near, 0.95), line("A", Verdict::FallsShort, 1.2)];
         list[1].stamp = Some(stamp);
+        list[2].outdated = Some("drawn on survey 2; survey 3 of 2026-11-25 is newer".into());
         list[1].concluded = vec![("maarit".into(), Disposition::CutIt)];
         list[2].concluded = vec![("maarit".into(), Disposition::ChangeAndSendAgain)];
         list

@@ -4,7 +4,7 @@ use super::columns::{Side, table};
 use super::sheet::Sheet;
 use super::{check_screen, faults, figures, places, whole, whole_screen, words};
 use battenboard_engine::design::Design;
-use battenboard_engine::findings::{Findings, LoadState};
+use battenboard_engine::findings::{AxleLine, Findings, LoadState};
 
 /// Everything in tables, worst first.
 pub fn full(design: &Design, findings: &Findings, width: usize) -> Sheet {
@@ -104,9 +104,13 @@ fn axles(sheet: &mut Sheet, findings: &Findings) {
         }
         return;
     }
+    axle_table(sheet, &weight.axles);
+}
+
+/// Axle loads in each load state, and what each limit leaves.
+pub fn axle_table(sheet: &mut Sheet, lines: &[AxleLine]) {
     let left = |value: Option<f64>| value.map_or_else(|| "-".into(), |kg| format!("{kg:.0}"));
-    let rows: Vec<Vec<String>> = weight
-        .axles
+    let rows: Vec<Vec<String>> = lines
         .iter()
         .map(|line| {
             let state = match line.state {

@@ -3,6 +3,10 @@
 //! The text is cut and joined at byte places that [`read`] gives, so every comment, blank, line end and way of
 //! writing stays as it is; the result is read again and compared before it is given out.
 
+mod vehicle;
+
+pub use vehicle::set_vehicle;
+
 use crate::lines::{boundary, quote};
 use crate::mistake::Mistake;
 use crate::read::{Read, read};
@@ -58,6 +62,9 @@ pub enum EditError {
     /// The file is written in a way that can't be changed safely.
     #[error("the file is written in a way that can't be changed safely; change it by hand")]
     Unsafe,
+    /// The file's vehicle is written in a way that can't be changed safely.
+    #[error("the file's vehicle is written in a way that can't be changed safely; change it by hand")]
+    UnsafeVehicle,
 }
 
 fn first_line(mistakes: &[Mistake]) -> usize {

@@ -3,7 +3,7 @@
 //! Pure: text in, data out; no file is opened here. [`read`] collects every mistake of a text at once, each with its
 //! line, column and byte span, in words for somebody with a saw; [`read_frame`] also runs the engine's own checks and
 //! points their findings at the text. [`write`] makes a plain file of a design, [`set_stock`] changes the stock of
-//! members in a file and touches nothing else of it, [`template`] is a commented starter file.
+//! members in a file and touches nothing else of it, [`set_vehicle`] does so with its vehicle, [`template`] is a commented starter file.
 //!
 //! Bare numbers in a file are mm, kg, degrees, N, N/mm, N·mm; see [`unit`] for quantities with a unit.
 
@@ -36,13 +36,13 @@ mod value;
 mod vehicle;
 mod write;
 
-pub use edit::{EditError, set_name, set_stock};
+pub use edit::{EditError, set_name, set_stock, set_vehicle};
 pub use mistake::Mistake;
 pub use places::{Place, Places};
 pub use read::{Read, read, read_bytes, read_frame};
 pub use template::{StartAnswers, StartKind, template};
 pub use unit::{Kind, QuantityError, quantity, size};
-pub use write::write;
+pub use write::{vehicle_fields, write};
 
 /// Longest text that is read, bytes.
 pub const TEXT_LIMIT: usize = 256 * 1024;

@@ -62,6 +62,20 @@ pub(crate) fn stock_inline(stock: &Stock) -> String {
     format!("{{ {} }}", lines.join(", "))
 }
 
+/// The `[vehicle]` table of a vehicle; empty where nothing is known of it.
+pub(crate) fn vehicle_text(of: &Vehicle) -> String {
+    let mut page = Page::default();
+    vehicle(&mut page, of);
+    page.0
+}
+
+/// What a file says of a vehicle, key by key, as it would be written; figures that are not known are left out.
+pub fn vehicle_fields(of: &Vehicle) -> Vec<(String, String)> {
+    let text = vehicle_text(of);
+    let fields = text.lines().filter_map(|line| line.split_once(" = "));
+    fields.map(|(key, value)| (key.to_owned(), value.to_owned())).collect()
+}
+
 fn vehicle(page: &mut Page, vehicle: &Vehicle) {
     if *vehicle == Vehicle::default() {
         return;

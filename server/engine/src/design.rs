@@ -23,6 +23,12 @@ pub use resolve::{anchor_tags, joint_tag};
 pub use to_be_measured::{TO_BE_MEASURED_MAX, TO_BE_MEASURED_TEXT_MAX, ToBeMeasured, depends_on};
 pub use violation::Violation;
 
+/// What is wrong with a vehicle that stands alone, as a survey does: its name is needed, and at least one figure. Field
+/// paths begin with `vehicle`.
+pub fn vehicle_faults(vehicle: &Vehicle) -> Vec<Violation> {
+    validate::vehicle(vehicle)
+}
+
 /// Mean E, G (N/mm²) and density (kg/m³) of a stock's material, of what an ungraded piece is taken as; `None` where
 /// the tables do not know it.
 pub fn stiffness_of(stock: &Stock) -> Option<(frame::FrameMaterial, f64, f64, f64)> {

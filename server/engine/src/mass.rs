@@ -7,8 +7,8 @@ pub mod axles;
 
 use crate::design::frame::FrameMaterial;
 use crate::design::vector::{add, scale};
-use crate::design::{Action, DeckSurface, Frame, LoadKind, Vector};
-use crate::findings::{MassLine, WeightTable};
+use crate::design::{Action, DeckSurface, Frame, LoadKind, Vector, Vehicle};
+use crate::findings::{AxleLine, MassLine, WeightTable};
 
 /// Fixings and finish as a share of the timber's mass (common practice, no source: 5 to 8 %).
 pub const FIXINGS_SHARE: f64 = 0.06;
@@ -60,6 +60,12 @@ impl Parts {
         line(&mut self.by_stock, stock, mass_kg);
         line(&mut self.by_kind, kind, mass_kg);
     }
+
+    fn brought(&self) -> Brought {
+        let timber = self.timber.placed();
+        let fixings = PlacedMass { mass_kg: FIXINGS_SHARE * timber.mass_kg, at_mm: timber.at_mm };
+        Brought { own: [self.frame.placed(), fixings, self.bedding.placed()], stowage: self.stowage.placed() }
+    }
 }
 
 /// Adds to the line of that name, in order of first appearance.
@@ -70,17 +76,44 @@ fn line(lines: &mut Vec<MassLine>, name: &str, mass_kg: f64) {
     }
 }
 
+/// What a frame brings aboard a vehicle.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Brought {
+    /// The frame, its fixings, its bedding.
+    pub own: [PlacedMass; 3],
+    /// Gear, wherever it lies.
+    pub stowage: PlacedMass,
+}
+
+impl Brought {
+    /// Frame, fixings and bedding, kg.
+    pub fn own_kg(&self) -> f64 {
+        self.own.iter().map(|part| part.mass_kg).sum()
+    }
+}
+
+/// What a frame brings aboard; the same as in its weight table.
+pub fn brought(frame: &Frame) -> Brought {
+    parts(frame).brought()
+}
+
+/// What several frames do to one vehicle together: the lines of a weight table as if they were one frame, and the names of
+/// the vehicle's figures that are missing. What was weighed and the passengers are the vehicle's, and there once.
+pub fn together(vehicle: &Vehicle, frames: &[Brought]) -> (Vec<AxleLine>, Vec<String>) {
+    let own: Vec<PlacedMass> = frames.iter().flat_map(|frame| frame.own).collect();
+    let mut stowage = Sum::default();
+    for frame in frames {
+        stowage.put(frame.stowage.mass_kg, frame.stowage.at_mm);
+    }
+    axles::lines(vehicle, &own, &stowage.placed())
+}
+
 /// The weight table of a frame. Axle lines are there only where the vehicle's wheelbase and both weighed axle loads
 /// are known; what is not known is named.
 pub fn weight_table(frame: &Frame) -> WeightTable {
-    let mut parts = Parts::default();
-    members(frame, &mut parts);
-    decks(frame, &mut parts);
-    gear(frame, &mut parts);
-    let timber = parts.timber.placed();
-    let fixings = PlacedMass { mass_kg: FIXINGS_SHARE * timber.mass_kg, at_mm: timber.at_mm };
-    let own = [parts.frame.placed(), fixings, parts.bedding.placed()];
-    let stowage = parts.stowage.placed();
+    let parts = parts(frame);
+    let Brought { own, stowage } = parts.brought();
+    let [_, fixings, _] = own;
     let mut total = Sum::default();
     for part in own.iter().chain([&stowage]) {
         total.put(part.mass_kg, part.at_mm);
@@ -100,6 +133,14 @@ pub fn weight_table(frame: &Frame) -> WeightTable {
         missing,
         least_payload_kg: axles::least_payload_kg(vehicle),
     }
+}
+
+fn parts(frame: &Frame) -> Parts {
+    let mut parts = Parts::default();
+    members(frame, &mut parts);
+    decks(frame, &mut parts);
+    gear(frame, &mut parts);
+    parts
 }
 
 fn members(frame: &Frame, parts: &mut Parts) {

@@ -174,3 +174,21 @@ proptest! {
         let _ = from_canonical(&format!("body 1\n{text}"));
     }
 }
+
+#[test]
+fn figures_of_a_vehicle_are_equal_whatever_its_name_and_number() {
+    let vehicle = Vehicle { name: "Curlew".into(), survey: 3, track_mm: Some(1710.0), ..Vehicle::default() };
+    let other = Vehicle { name: "Dunlin".into(), survey: 0, ..vehicle.clone() };
+    let text = canonical::figures_text(&vehicle);
+    assert_eq!(text, canonical::figures_text(&other));
+    // Fixed for ever, as stored surveys are compared by it.
+    assert_eq!(text, "figures 1\n{\"name\":\"\",\"seats\":[],\"survey\":0,\"track_mm\":1710}");
+    let bare = Vehicle { name: String::new(), survey: 0, ..vehicle.clone() };
+    assert_eq!(canonical::from_figures(&text).unwrap(), bare);
+    let zero = |track_mm| canonical::figures_text(&Vehicle { track_mm, ..Vehicle::default() });
+    assert_eq!(zero(Some(-0.0)), zero(Some(0.0)));
+    assert_ne!(zero(Some(0.0)), zero(None));
+    for bad in ["", "body 1\n{}", "figures 2\n{}", "figures 1\n{", "figures 1\n {}", &text.replace("1710", "1710.0")] {
+        assert!(canonical::from_figures(bad).is_err(), "{bad}");
+    }
+}

@@ -8,7 +8,7 @@ use battenboard_engine::design::{
     Anchor, Deck, DeckSurface, Design, Frame, Hold, Material, Member, Seat, Section, Stock, Stowage, Vehicle,
 };
 use battenboard_engine::findings::{AxleLine, LoadState, WeightTable};
-use battenboard_engine::mass::weight_table;
+use battenboard_engine::mass::{brought, together, weight_table};
 use battenboard_engine::tables::panel::panel;
 use serde_json::Value;
 
@@ -228,4 +228,32 @@ fn whole_weight_table_by_hand() {
     close(touring.front_left_kg.unwrap(), 1850.0 - 1300.0 - own / 2.0 - 10.0 - 75.0 * 0.75);
     assert_eq!(touring.right_minus_left_kg, None);
     assert_eq!(found.missing, ["track_mm", "rear_limit_kg"]);
+}
+
+/// Two frames aboard are what one frame with the boxes of both is (their rods weigh a milligram); the weighing and the
+/// passengers are there once. Derived: superposition of moments about the front axle.
+#[test]
+fn frames_together_are_as_one_frame_with_all_their_masses() {
+    let mut van = van(4000.0, 1300.0, 1100.0);
+    van.seats = vec![Seat { x_mm: 900.0, y_mm: 400.0, mass_kg: 75.0 }];
+    let (one, two) = ((60.0, [1500.0, 300.0, 200.0]), (90.0, [4600.0, -200.0, 300.0]));
+    let frame = |boxes: &[(f64, [f64; 3])]| Frame::new(&design(van.clone(), boxes)).unwrap();
+    let apart = [brought(&frame(&[one])), brought(&frame(&[two]))];
+    let (lines, missing) = together(&van, &apart);
+    let whole = weight_table(&frame(&[one, two]));
+    assert_eq!(missing, whole.missing);
+    assert_eq!(lines.len(), 2);
+    for (line, expected) in lines.iter().zip(&whole.axles) {
+        assert_eq!(line.state, expected.state);
+        // Rods of a milligram stand twice.
+        assert!((line.front_kg - expected.front_kg).abs() < 1e-5, "{line:?} {expected:?}");
+        assert!((line.rear_kg - expected.rear_kg).abs() < 1e-5, "{line:?} {expected:?}");
+    }
+    // By hand: rear = 1100 + (75 * 900 + 60 * 1500 + 90 * 4600) / 4000 = 1242.875.
+    let touring = lines.iter().find(|line| line.state == LoadState::Touring).unwrap();
+    assert!((touring.rear_kg - 1242.875).abs() < 1e-4, "{touring:?}");
+    assert!((touring.front_kg + touring.rear_kg - (1300.0 + 1100.0 + 75.0 + 60.0 + 90.0)).abs() < 1e-4, "{touring:?}");
+    // One alone is its own table, to the last bit; none at all is the vehicle as weighed.
+    assert_eq!(together(&van, &apart[..1]).0, weight_table(&frame(&[one])).axles);
+    assert_eq!(together(&van, &[]).0[0].rear_kg, 1100.0);
 }

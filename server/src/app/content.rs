@@ -4,7 +4,7 @@
 //! from the old form is added to [`read`]; the old one stays for ever.
 
 use super::error::{AppError, AppResult};
-use battenboard_engine::design::{Design, canonical};
+use battenboard_engine::design::{Design, Vehicle, canonical};
 use sha2::{Digest, Sha256};
 
 /// Format that is written.
@@ -36,6 +36,23 @@ pub fn read(format: i64, body: &[u8]) -> AppResult<Design> {
     }
     let text = std::str::from_utf8(body).map_err(|error| unknown(error.to_string()))?;
     canonical::from_canonical(text).map_err(|error| unknown(error.to_string()))
+}
+
+/// The stored form of a vehicle's figures, without its name and the number of a survey.
+pub fn write_figures(vehicle: &Vehicle) -> Content {
+    let body = canonical::figures_text(vehicle).into_bytes();
+    let id = Sha256::digest(&body).to_vec();
+    Content { body, id }
+}
+
+/// The figures of such a body.
+///
+/// # Errors
+/// [`AppError::Internal`] for a body that this server does not know.
+pub fn read_figures(body: &[u8]) -> AppResult<Vehicle> {
+    let unknown = |cause: String| AppError::internal(format!("stored figures of a vehicle: {cause}"));
+    let text = std::str::from_utf8(body).map_err(|error| unknown(error.to_string()))?;
+    canonical::from_figures(text).map_err(|error| unknown(error.to_string()))
 }
 
 #[cfg(test)]

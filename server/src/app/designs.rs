@@ -79,6 +79,8 @@ pub struct RevisionView {
     pub withheld: bool,
     /// Its stamp, if it was ever issued for cutting; for the crew.
     pub stamp: Option<StampView>,
+    /// The survey of its vehicle that it is drawn on, if it names one, beside the latest; for the crew.
+    pub survey: Option<store::vehicles::Standing>,
 }
 
 impl RevisionView {
@@ -90,7 +92,7 @@ impl RevisionView {
             self.stamp = self.stamp.map(StampView::without_figures);
         }
         if !access.is_crew() {
-            self.stamp = None;
+            (self.stamp, self.survey) = (None, None);
             // They would tell the weighings.
             if let Some(summary) = &mut self.summary {
                 summary.axles = None;
@@ -194,6 +196,8 @@ pub async fn views<C: Connection>(
     let keys: Vec<Key> = headings.iter().map(key_of).collect();
     let (mut summaries, states) = outcomes(conn, &keys).await?;
     let mut stamps = stamps_of(conn, &headings).await?;
+    let drawn_on = headings.iter().filter_map(|heading| heading.vehicle_survey_id).collect();
+    let surveys = store::vehicles::standings(conn, drawn_on).await?;
     let view = |heading: revisions::Heading| {
         let (group, design) = names(&heading);
         let key = key_of(&heading);
@@ -214,6 +218,7 @@ pub async fn views<C: Connection>(
             summary,
             withheld: false,
             stamp: stamps.remove(&heading.id),
+            survey: heading.vehicle_survey_id.and_then(|id| surveys.get(&id)).copied(),
         }
     };
     Ok(headings.into_iter().map(view).collect())

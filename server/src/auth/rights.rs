@@ -120,6 +120,10 @@ const TABLE: &[(&str, Need)] = &[
     ("NewsService/ListNews", Account),
     ("NewsService/ListenNews", Account),
     ("ProofService/ListProofResults", Read),
+    ("VehicleService/ListVehicles", Crew(Onlooker)),
+    ("VehicleService/GetVehicle", Crew(Onlooker)),
+    ("VehicleService/RecordSurvey", Crew(Builder)),
+    ("VehicleService/SumVehicleMasses", Crew(Onlooker)),
     ("ServerInfoService/GetServerInfo", Anyone),
 ];
 

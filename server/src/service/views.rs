@@ -154,6 +154,7 @@ pub fn revision(revision: RevisionView) -> v1::Revision {
         summary,
         withheld,
         stamp,
+        survey,
     } = revision;
     v1::Revision {
         group,
@@ -173,6 +174,9 @@ pub fn revision(revision: RevisionView) -> v1::Revision {
         worst_tag: summary.map(|summary| summary.worst_tag).unwrap_or_default(),
         figures_withheld: withheld,
         stamp: stamp.map(super::cutting::stamp),
+        vehicle_survey: survey.map(|survey| survey.number).unwrap_or_default(),
+        latest_vehicle_survey: survey.map(|survey| survey.latest).unwrap_or_default(),
+        latest_vehicle_survey_time: survey.and_then(|survey| instant(survey.latest_at)),
     }
 }
 
@@ -422,6 +426,7 @@ fn event_kind(kind: EventKind) -> v1::EventKind {
         EventKind::NoticeEnded => v1::EventKind::NoticeEnded,
         EventKind::TakingUpEnded => v1::EventKind::TakingUpEnded,
         EventKind::FallsShortNow => v1::EventKind::FallsShortNow,
+        EventKind::SurveyRecorded => v1::EventKind::SurveyRecorded,
     }
 }
 
@@ -439,8 +444,10 @@ pub fn event(event: &EventView) -> v1::Event {
         actor,
         account,
         remark,
+        survey,
         created_at,
     } = event.clone();
+    let (vehicle, survey_number) = survey.unwrap_or_default();
     v1::Event {
         number,
         on_noticeboard,
@@ -452,5 +459,7 @@ pub fn event(event: &EventView) -> v1::Event {
         account,
         remark_number: remark.unwrap_or_default(),
         create_time: instant(created_at),
+        vehicle,
+        survey_number,
     }
 }

@@ -102,6 +102,7 @@ async fn revision(tx: &WriteTx, group_id: Uuid, design_id: Uuid, author_id: Uuid
         settings_id: key(n).settings_id,
         engine_fingerprint: "f1".into(),
         created_at: 1,
+        vehicle_survey_id: None,
     };
     let id = row.id;
     revisions::insert(tx, row).await.unwrap();

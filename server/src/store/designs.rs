@@ -107,7 +107,8 @@ fn only(rows: Vec<Design>) -> StoreResult<Design> {
         .ok_or(StoreError::Unreadable { what: "design", cause: "its row went away within a transaction".into() })
 }
 
-/// The id of a numbered survey of a group's vehicle; both are written if they are new.
+/// The id of the number that a design file states as the survey of its vehicle; both are written if they are new. Which
+/// survey a revision names is another matter: see [`vehicles`](super::vehicles).
 pub async fn survey<C: Connection>(
     conn: &C,
     group_id: Uuid,
@@ -124,8 +125,13 @@ pub async fn survey<C: Connection>(
     let vehicle_id = match find_vehicle().await? {
         Some(row) => row.id,
         None => {
-            let row =
-                vehicles::Model { id: crate::clock::new_id(), group_id, name: vehicle.to_owned(), created_at: now };
+            let row = vehicles::Model {
+                id: crate::clock::new_id(),
+                group_id,
+                name: vehicle.to_owned(),
+                created_at: now,
+                latest_survey: 0,
+            };
             let conflict =
                 OnConflict::columns([vehicles::Column::GroupId, vehicles::Column::Name]).do_nothing().to_owned();
             vehicles::Entity::insert(vehicles::ActiveModel::from(row))

@@ -33,4 +33,5 @@ pub mod settings;
 pub mod streams;
 pub mod surveys;
 pub mod take_ups;
+pub mod vehicle_surveys;
 pub mod vehicles;

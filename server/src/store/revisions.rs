@@ -24,6 +24,7 @@ pub struct Heading {
     pub settings_id: Vec<u8>,
     pub engine_fingerprint: String,
     pub created_at: i64,
+    pub vehicle_survey_id: Option<Uuid>,
 }
 
 impl From<&Revision> for Heading {
@@ -40,6 +41,7 @@ impl From<&Revision> for Heading {
             settings_id: row.settings_id.clone(),
             engine_fingerprint: row.engine_fingerprint.clone(),
             created_at: row.created_at,
+            vehicle_survey_id: row.vehicle_survey_id,
         }
     }
 }
@@ -58,6 +60,7 @@ fn headings() -> sea_orm::Select<revisions::Entity> {
         C::SettingsId,
         C::EngineFingerprint,
         C::CreatedAt,
+        C::VehicleSurveyId,
     ])
 }
 

@@ -12,6 +12,7 @@ use battenboard_proto::v1::proof_service_client::ProofServiceClient;
 use battenboard_proto::v1::remark_service_client::RemarkServiceClient;
 use battenboard_proto::v1::review_service_client::ReviewServiceClient;
 use battenboard_proto::v1::server_info_service_client::ServerInfoServiceClient;
+use battenboard_proto::v1::vehicle_service_client::VehicleServiceClient;
 use std::time::Duration;
 use tonic::metadata::{Ascii, MetadataValue};
 use tonic::service::Interceptor;
@@ -84,6 +85,7 @@ clients! {
     notices: NoticeServiceClient, "notices";
     news: NewsServiceClient, "news";
     proofs: ProofServiceClient, "results of proof loads";
+    vehicles: VehicleServiceClient, "vehicles";
     server_info: ServerInfoServiceClient, "the server itself";
 }
 
@@ -200,6 +202,25 @@ impl Actor {
             drawn_after: None,
         };
         Ok(self.designs().submit_revision(request).await?.into_inner())
+    }
+
+    /// Records a survey of a vehicle.
+    ///
+    /// # Errors
+    /// What the server answers.
+    pub async fn surveys(
+        &self,
+        group: &str,
+        figures: v1::Vehicle,
+        note: &str,
+    ) -> Result<v1::RecordSurveyResponse, Status> {
+        let request = v1::RecordSurveyRequest {
+            group: group.to_owned(),
+            vehicle: Some(figures),
+            note: note.to_owned(),
+            request_id: uuid::Uuid::now_v7().to_string(),
+        };
+        Ok(self.vehicles().record_survey(request).await?.into_inner())
     }
 
     /// Waits for a revision's findings (empty letter: the latest).

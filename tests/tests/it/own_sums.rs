@@ -97,7 +97,7 @@ fn in_a_week() -> Option<prost_types::Timestamp> {
     Some(prost_types::Timestamp { seconds: i64::try_from(now).unwrap() + 7 * 86_400, nanos: 0 })
 }
 
-/// A text of the shelf that falls short.
+/// A text of the shelf that falls short, in a vehicle with a survey.
 fn text(letter: &str) -> String {
     one_bearer_weighed(DESIGN, if letter == "A" { 3987.0 } else { 3961.0 }).replace("-150", "-2931")
 }
@@ -229,6 +229,12 @@ async fn reads(who: &Actor, there: &There) -> Said {
         "GetReviewerRecord",
         notices.get_reviewer_record(request!(GetReviewerRecordRequest { account: "okoro" })).await,
     );
+    let mut vehicles = who.vehicles();
+    said.hear("ListVehicles", vehicles.list_vehicles(request!(ListVehiclesRequest { group: GROUP })).await);
+    let get = request!(GetVehicleRequest { group: GROUP, vehicle: "Curlew" });
+    said.hear("GetVehicle", vehicles.get_vehicle(get).await);
+    let sum = request!(SumVehicleMassesRequest { group: GROUP, vehicle: "Curlew" });
+    said.hear("SumVehicleMasses", vehicles.sum_vehicle_masses(sum).await);
     said.hear("ListNews", who.news().list_news(request!(ListNewsRequest { from_oldest: true })).await);
     said.hear_stream("ListenNews", who.news().listen_news(v1::ListenNewsRequest::default()).await).await;
     said.hear("GetGroup", who.groups().get_group(request!(GetGroupRequest { group: GROUP })).await);
@@ -278,7 +284,8 @@ fn leaks(said: &Said, kept: &[Kept]) -> Vec<String> {
 }
 
 /// Methods in whose replies the scan must find figures for those from whom none are kept: else it looks in the wrong place.
-const CARRY: [&str; 14] = [
+const CARRY: [&str; 15] = [
+    "SumVehicleMasses",
     "ListRemarks",
     "GetRemark",
     "ListProofResults",
@@ -331,7 +338,7 @@ fn while_sums_of_ones_own_go_on_no_figure_comes_out_by_any_method() {
 
 /// Methods that read, by their names; a trial is one as well.
 fn reads_only(method: &str) -> bool {
-    ["Get", "List", "Compare", "Watch", "Try"].iter().any(|start| method.starts_with(start))
+    ["Get", "List", "Compare", "Watch", "Try", "Sum"].iter().any(|start| method.starts_with(start))
 }
 
 /// The command says no more than the server does.
@@ -349,6 +356,9 @@ fn by_the_command(bench: &Bench, withheld: &Actor, other: &Actor, kept: &[Kept])
             said += &desk.ends_with(0, &[verb, &of].concat());
         }
         said += &desk.ends_with(0, &["designs", "--group", GROUP, "--json"]);
+        for json in [&[][..], &["--json"]] {
+            said += &desk.ends_with(0, &[&["vehicle", "Curlew", "--group", GROUP], json].concat());
+        }
         said += &desk.ends_with(0, &["news", "--json"]);
         said += &desk.ends_with(0, &[&["fetch-file", "B", "--to", "-"][..], &of].concat());
         let worst = |it: &&Kept| it.is_in(said.as_bytes());

@@ -151,6 +151,11 @@ const TABLE: &[(&str, Expected)] = &[
     ("NoticeService/GetReviewerRecord", ACCOUNTS),
     ("NewsService/ListNews", ACCOUNTS),
     ("NewsService/ListenNews", ACCOUNTS),
+    ("VehicleService/ListVehicles", CREW),
+    ("VehicleService/GetVehicle", CREW),
+    // Plate and weighings are the crew's alone, however widely its designs are shown.
+    ("VehicleService/RecordSurvey", KEEPERS_AND_BUILDERS),
+    ("VehicleService/SumVehicleMasses", CREW),
     ("ServerInfoService/GetServerInfo", EVERYBODY),
 ];
 

@@ -1,13 +1,14 @@
 //! Designs and revisions from the wire, as the command shows them.
 
-use crate::commands::{cutting, online};
+use crate::commands::{cutting, online, vehicles};
 use crate::compare::{ChangeKind, Changes, FieldChange, ItemChange};
 use crate::output::compare_screen::Effect;
 use crate::output::revisions_screen::{Axles, Line};
-use crate::output::words;
+use crate::output::{vehicle_screen, words};
 use crate::review::Conclusion;
 use battenboard_engine::findings::LoadState;
 use battenboard_proto::v1;
+use jiff::tz::TimeZone;
 
 /// What it was drawn after, as far as the caller may see it.
 pub fn drawn_after(design: &v1::Design) -> Option<String> {
@@ -21,13 +22,15 @@ pub fn drawn_after_json(design: &v1::Design) -> Option<serde_json::Value> {
 }
 
 /// A revision as the list shows it, with the conclusions that stand.
-pub fn line(revision: v1::Revision, conclusions: Vec<Conclusion>) -> Line {
+pub fn line(revision: v1::Revision, conclusions: Vec<Conclusion>, zone: &TimeZone) -> Line {
     let standing = conclusions.into_iter().filter(|conclusion| !conclusion.superseded);
+    let outdated = vehicles::drawn_on(&revision).and_then(|it| vehicle_screen::outdated(&it, zone));
     Line {
         verdict: online::verdict(revision.verdict),
         worst: revision.worst_utilisation.map(|value| (value, revision.worst_tag)),
         mass_kg: revision.total_mass_kg,
         axles: revision.axle_loads.and_then(axles),
+        outdated,
         came_us: online::instant(revision.create_time),
         stamp: revision.stamp.map(cutting::stamp),
         concluded: standing.map(|conclusion| (conclusion.account, conclusion.disposition)).collect(),
@@ -64,7 +67,7 @@ pub fn revision_json(revision: &v1::Revision) -> serde_json::Value {
         "total_mass_kg": revision.total_mass_kg, "worst_utilisation": revision.worst_utilisation,
         "worst_tag": revision.worst_tag, "axle_loads": revision.axle_loads.and_then(axles_json),
         "figures_withheld": revision.figures_withheld,
-        "stamp": revision.stamp.clone().map(cutting::stamp),
+        "stamp": revision.stamp.clone().map(cutting::stamp), "drawn_on": vehicles::drawn_on(revision),
     })
 }
 

@@ -5,7 +5,7 @@
 //! read back to the same value, -0 as 0. It is never a protobuf encoding, and never changes: another form is another
 //! body, and this one is read for ever (`tests/fixtures`).
 
-use super::Design;
+use super::{Design, Vehicle};
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 use std::fmt::Write;
@@ -59,6 +59,34 @@ pub fn canonical_text(design: &Design) -> String {
     let value = serde_json::to_value(design).unwrap_or(Value::Null);
     write_value(&mut text, &value);
     text
+}
+
+/// The first line of the text of a vehicle's figures.
+const FIGURES: &str = "figures 1\n";
+
+/// The one text of a vehicle's figures, without its name and the number of a survey: equal figures, equal texts.
+pub fn figures_text(vehicle: &Vehicle) -> String {
+    let figures = Vehicle { name: String::new(), survey: 0, ..vehicle.clone() };
+    format!("{FIGURES}{}", canonical_json(&figures))
+}
+
+/// The figures of such a text, without a name and a number.
+///
+/// # Errors
+/// [`CanonicalError`] for anything but the exact bytes that [`figures_text`] gives.
+pub fn from_figures(text: &str) -> Result<Vehicle, CanonicalError> {
+    let Some(body) = text.strip_prefix(FIGURES) else {
+        let found = text.lines().next().unwrap_or("").chars().take(20).collect();
+        return Err(CanonicalError::UnknownBody { found });
+    };
+    let vehicle: Vehicle =
+        serde_json::from_str(body).map_err(|error| CanonicalError::Unreadable { reason: error.to_string() })?;
+    let again = figures_text(&vehicle);
+    if again == text {
+        return Ok(vehicle);
+    }
+    let same = again.bytes().zip(text.bytes()).take_while(|(a, b)| a == b).count();
+    Err(CanonicalError::NotCanonical { at: same })
 }
 
 /// Plain data as JSON in the same form: one text for one value.

@@ -9,7 +9,7 @@ mod to_be_measured;
 use super::frame::FrameMember;
 use super::resolve::Tags;
 use super::surface::FrameDeck;
-use super::{Design, Violation};
+use super::{Design, Vehicle, Violation};
 
 /// Most faults that are told of one design; the rest is counted in a last line.
 pub const VIOLATIONS_MAX: usize = 200;
@@ -30,6 +30,19 @@ pub fn design(design: &Design) -> Vec<Violation> {
         to_be_measured::entries(design, &mut violations);
     }
     cap(&mut violations);
+    violations
+}
+
+/// Checks a vehicle that stands alone, as a survey does; field paths begin with `vehicle`.
+pub fn vehicle(vehicle: &Vehicle) -> Vec<Violation> {
+    let mut violations = Vec::new();
+    tags::of_vehicle(&vehicle.name, &mut violations);
+    numbers::of_vehicle(vehicle, &mut violations);
+    let names_alone = Vehicle { name: vehicle.name.clone(), survey: vehicle.survey, ..Vehicle::default() };
+    if *vehicle == names_alone {
+        let mend = "state at least one measure, limit or weighing";
+        violations.push(Violation::new("vehicle", "no figure of the vehicle is stated").mend(mend));
+    }
     violations
 }
 

@@ -19,7 +19,7 @@ pub fn right_minus_left_kg(mass_kg: f64, y_mm: f64, track_mm: f64) -> f64 {
 /// Least payload of a motor caravan for luggage and personal effects, kg: 10 (n + L) with n all aboard, the driver
 /// among them, and L the overall length in metres (Regulation (EU) 1230/2012 annex I part A 2.6.4.1.2, read as quoted
 /// in an owner's manual). It comes on top of 75 kg a passenger. `None` where the length is not known.
-pub(super) fn least_payload_kg(vehicle: &Vehicle) -> Option<f64> {
+pub fn least_payload_kg(vehicle: &Vehicle) -> Option<f64> {
     let aboard = vehicle.seats.len() as f64 + 1.0;
     Some(10.0 * (aboard + vehicle.length_mm? / 1000.0))
 }

@@ -29,10 +29,11 @@ pub enum EventKind {
     NoticeEnded,
     TakingUpEnded,
     FallsShortNow,
+    SurveyRecorded,
 }
 
 /// Every kind with its word in the database.
-const WORDS: [(&str, EventKind); 24] = [
+const WORDS: [(&str, EventKind); 25] = [
     ("group", EventKind::GroupFounded),
     ("crew", EventKind::CrewChanged),
     ("revision", EventKind::RevisionSubmitted),
@@ -57,6 +58,7 @@ const WORDS: [(&str, EventKind); 24] = [
     ("notice_ended", EventKind::NoticeEnded),
     ("take_up_ended", EventKind::TakingUpEnded),
     ("falls_short_now", EventKind::FallsShortNow),
+    ("survey", EventKind::SurveyRecorded),
 ];
 
 /// What the subject of an event is.
@@ -66,6 +68,8 @@ pub enum Subject {
     Account,
     /// A remark.
     Remark,
+    /// A survey of a vehicle.
+    Survey,
     /// Nothing that news tell.
     Other,
 }
@@ -87,6 +91,7 @@ impl EventKind {
             | Self::RemarkSetAside
             | Self::RemarkCarried
             | Self::ProofLoadRan => Subject::Remark,
+            Self::SurveyRecorded => Subject::Survey,
             Self::Unknown
             | Self::GroupFounded
             | Self::RevisionSubmitted

@@ -3,7 +3,7 @@
 use super::kind::{EventKind, Subject};
 use crate::app::AppResult;
 use crate::store::events::{Event, NOTICEBOARD};
-use crate::store::{Connection, accounts, designs, groups, remarks};
+use crate::store::{Connection, accounts, designs, groups, remarks, vehicles};
 use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
@@ -30,6 +30,8 @@ pub struct EventView {
     pub account: String,
     /// Number of the remark it is about.
     pub remark: Option<i64>,
+    /// Name of the vehicle and number of the survey it is about.
+    pub survey: Option<(String, i64)>,
     /// When.
     pub created_at: i64,
 }
@@ -56,6 +58,13 @@ pub async fn resolve<C: Connection>(conn: &C, events: &[Event]) -> AppResult<Vec
     let people = ids(|event| event.actor_id).into_iter().chain(ids(|event| subject(event, Subject::Account)));
     let people = accounts::names(conn, people).await?;
     let numbers = remarks::numbers(conn, ids(|event| subject(event, Subject::Remark))).await?;
+    let surveys = vehicles::numbers(conn, ids(|event| subject(event, Subject::Survey))).await?;
+    let found = vehicles::by_ids(conn, surveys.values().map(|(vehicle_id, _)| *vehicle_id).collect()).await?;
+    let vehicles: BTreeMap<Uuid, String> = found.into_iter().map(|vehicle| (vehicle.id, vehicle.name)).collect();
+    let survey_of = |id: Uuid| {
+        let (vehicle_id, number) = surveys.get(&id)?;
+        Some((vehicles.get(vehicle_id)?.clone(), *number))
+    };
     let person = |id: Option<Uuid>| id.and_then(|id| people.get(&id)).cloned().unwrap_or_default();
     let view = |event: &Event| EventView {
         stream_id: event.stream_id,
@@ -68,6 +77,7 @@ pub async fn resolve<C: Connection>(conn: &C, events: &[Event]) -> AppResult<Vec
         actor: person(event.actor_id),
         account: person(subject(event, Subject::Account)),
         remark: subject(event, Subject::Remark).and_then(|id| numbers.get(&id)).copied(),
+        survey: subject(event, Subject::Survey).and_then(survey_of),
         created_at: event.created_at,
     };
     Ok(events.iter().map(view).collect())

@@ -40,6 +40,7 @@ fn given(number: i64) -> (Event, Arc<EventView>) {
         actor: String::new(),
         account: String::new(),
         remark: None,
+        survey: None,
         created_at: number,
     };
     (event, Arc::new(view))

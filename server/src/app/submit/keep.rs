@@ -9,11 +9,12 @@ use crate::app::names::text_faults;
 use crate::app::remarks::Ahead;
 use crate::app::requests::{RequestId, is_repeat};
 use crate::app::runner::{Failure, Job, Outcome, Ticket};
+use crate::app::vehicles as app_vehicles;
 use crate::app::{App, AppError, AppResult, NOTE_BYTES, content, engine, findings, groups, proofs};
 use crate::auth::Caller;
 use crate::clock::{new_id, now_micros};
 use crate::store::findings::Key;
-use crate::store::{self, WriteTx, checks, designs, events, revisions};
+use crate::store::{self, WriteTx, checks, designs, events, revisions, vehicles};
 use battenboard_engine::findings::Findings;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -45,6 +46,7 @@ struct Fresh {
     group: String,
     design: String,
     heading: revisions::Heading,
+    survey: Option<vehicles::Standing>,
 }
 
 /// Everything the transaction needs.
@@ -215,11 +217,12 @@ impl App {
         }
         refuse_other_than_latest(&tx, latest.as_ref(), &draft.worked_from).await?;
         drawn_after::refuse_late(&design, draft.drawn_after)?;
-        let revision = write_revision(&tx, draft, &design, now).await?;
+        let (revision, survey) = write_revision(&tx, draft, &design, now).await?;
         self.carry_within(&tx, &design, ahead, revision.ordinal, draft.prepared.frame.design()).await?;
         let check = self.write_outcome(&tx, draft, revision.id, ticket.is_some(), now).await?;
         let proving = proofs::queue_for_revision(&tx, &revision, now).await?;
         let kept = Kept { design_id: design.id, ordinal: revision.ordinal, unchanged: false };
+        let standings = vehicles::standings(&tx, revision.vehicle_survey_id.into_iter().collect()).await?;
         let withheld = store::reviews::open_own_sums(&tx, design.id, draft.caller.account_id).await?.is_some();
         draft.request.keep(&tx, &kept).await?;
         let news = events::News {
@@ -229,6 +232,10 @@ impl App {
             ordinal: Some(revision.ordinal),
             subject_id: Some(revision.id),
         };
+        // All of the group's stream, so that nobody else's lock comes between them.
+        if let Some(survey) = survey {
+            events::append(&tx, group.id, app_vehicles::news(&survey), now).await?;
+        }
         events::append(&tx, group.id, news, now).await?;
         self.store.commit(tx).await?;
         match (check, ticket) {
@@ -237,7 +244,8 @@ impl App {
             (None, _) if proving => self.tell_checks_changed(),
             (None, _) => {}
         }
-        Ok((kept, Some(Fresh { withheld, group: group.name, design: design.name, heading: (&revision).into() })))
+        let (heading, survey) = ((&revision).into(), standings.into_values().next());
+        Ok((kept, Some(Fresh { withheld, group: group.name, design: design.name, heading, survey })))
     }
 
     /// Writes findings, or a check that is still to come; gives the check.
@@ -303,7 +311,7 @@ impl App {
 fn fresh_answer(draft: &Draft, fresh: Fresh) -> Option<Submitted> {
     let Known::Found(outcome) = &draft.known else { return None };
     let found = outcome.as_ref().as_ref().ok()?;
-    let Fresh { withheld: false, group, design, heading } = fresh else { return None };
+    let Fresh { withheld: false, group, design, heading, survey } = fresh else { return None };
     let revision = RevisionView {
         group,
         design,
@@ -317,6 +325,7 @@ fn fresh_answer(draft: &Draft, fresh: Fresh) -> Option<Submitted> {
         summary: Some(SummaryView::of(found)),
         withheld: false,
         stamp: None,
+        survey,
     };
     Some(Submitted { revision, unchanged: false, findings: Some(found.clone()), check_state: CheckState::Done })
 }
@@ -344,19 +353,21 @@ async fn lock_design(tx: &WriteTx, draft: &Draft, group_id: Uuid, now: i64) -> A
     found.ok_or_else(|| AppError::internal("a design went away within a transaction"))
 }
 
-/// Takes the next letter and writes the revision under it.
+/// Takes the next letter and writes the revision under it; gives the survey that was recorded with it, if one was.
 async fn write_revision(
     tx: &WriteTx,
     draft: &Draft,
     design: &designs::Design,
     now: i64,
-) -> AppResult<revisions::Revision> {
+) -> AppResult<(revisions::Revision, Option<vehicles::Survey>)> {
     let Prepared { frame, content, text } = &draft.prepared;
     let stated = frame.design();
     let survey = i64::from(stated.vehicle.survey);
     let survey_id = designs::survey(tx, design.group_id, &stated.vehicle.name, survey, now).await?;
     revisions::put_settings(tx, &draft.key.settings_id, engine::SETTINGS, now).await?;
     let ordinal_taken = designs::take_ordinal(tx, design.id, &stated.title).await?;
+    let (by, came_with) = (draft.caller.account_id, (design.id, ordinal_taken));
+    let drawn_on = app_vehicles::draw_on(tx, design.group_id, &stated.vehicle, by, came_with, now).await?;
     let revision = revisions::Revision {
         id: new_id(),
         design_id: design.id,
@@ -372,9 +383,10 @@ async fn write_revision(
         settings_id: draft.key.settings_id.clone(),
         engine_fingerprint: draft.key.engine_fingerprint.clone(),
         created_at: now,
+        vehicle_survey_id: drawn_on.as_ref().map(|(survey, _)| survey.id),
     };
     revisions::insert(tx, revision.clone()).await?;
-    Ok(revision)
+    Ok((revision, drawn_on.filter(|(_, new)| *new).map(|(survey, _)| survey)))
 }
 
 /// Refuses a revision that was not worked from the latest.

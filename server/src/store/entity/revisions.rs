@@ -21,6 +21,7 @@ pub struct Model {
     pub settings_id: Vec<u8>,
     pub engine_fingerprint: String,
     pub created_at: i64,
+    pub vehicle_survey_id: Option<Uuid>,
 }
 
 /// Joins are written out where they are needed.

@@ -1,8 +1,8 @@
-//! Table `surveys`.
+//! Table `surveys`: numbers of surveys as design files state them. Figures are in `vehicle_surveys`.
 
 use sea_orm::entity::prelude::*;
 
-/// A numbered survey of a vehicle.
+/// A number that a design file stated for a vehicle.
 #[derive(Clone, Debug, PartialEq, Eq, DeriveEntityModel)]
 #[sea_orm(table_name = "surveys")]
 pub struct Model {

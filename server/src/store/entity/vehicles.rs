@@ -11,6 +11,7 @@ pub struct Model {
     pub group_id: Uuid,
     pub name: String,
     pub created_at: i64,
+    pub latest_survey: i64,
 }
 
 /// Joins are written out where they are needed.

@@ -49,6 +49,7 @@ impl World {
             "ReviewService" => self.ask_reviews(method, who, design).await,
             "CuttingService" => self.ask_cutting(method, who, design).await,
             "NoticeService" => self.ask_notices(method, who, design).await,
+            "VehicleService" => self.ask_vehicles(method, who).await,
             "NewsService" => self.ask_news(method, who).await,
             _ => done(self.actor(who).server_info().get_server_info(v1::GetServerInfoRequest {}).await),
         }
@@ -407,6 +408,28 @@ impl World {
                 let back = v1::HandBackNoticeRequest { notice_id: id.to_owned() };
                 let _ = self.runa.notices().hand_back_notice(back).await;
                 outcome
+            }
+            other => panic!("nobody has said how {other} is called"),
+        }
+    }
+
+    async fn ask_vehicles(&mut self, method: &str, who: Who) -> Result<(), Status> {
+        let (mut client, group) = (self.actor(who).vehicles(), self.group.clone());
+        let vehicle = || "Dunlin".to_owned();
+        if method == "RecordSurvey" {
+            let figures = v1::Vehicle { name: vehicle(), track_mm: Some(1630.0), ..v1::Vehicle::default() };
+            let request_id = format!("survey-{}", self.next());
+            let request = v1::RecordSurveyRequest { group, vehicle: Some(figures), note: String::new(), request_id };
+            return done(client.record_survey(request).await);
+        }
+        match method {
+            "ListVehicles" => done(client.list_vehicles(request!(ListVehiclesRequest { group: group })).await),
+            "GetVehicle" => {
+                done(client.get_vehicle(request!(GetVehicleRequest { group: group, vehicle: vehicle() })).await)
+            }
+            "SumVehicleMasses" => {
+                let request = request!(SumVehicleMassesRequest { group: group, vehicle: vehicle() });
+                done(client.sum_vehicle_masses(request).await)
             }
             other => panic!("nobody has said how {other} is called"),
         }

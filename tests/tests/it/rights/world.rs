@@ -107,6 +107,8 @@ impl World {
         for (design, visibility) in super::DESIGNS.into_iter().zip(kinds) {
             world.make_design(design, visibility).await;
         }
+        let figures = v1::Vehicle { name: "Dunlin".into(), track_mm: Some(1630.0), ..v1::Vehicle::default() };
+        world.people[&Who::Author].surveys(GROUP, figures, "").await.unwrap();
         world
     }
 

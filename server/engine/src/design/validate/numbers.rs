@@ -1,9 +1,11 @@
 //! Counts and numbers: finite, in range, sizes that a frame can have.
 
-use crate::design::{Design, Grip, Hold, Material, Section, Stock, TO_BE_MEASURED_MAX, Vector, Violation};
+use crate::design::{Design, Grip, Hold, Material, Section, Stock, TO_BE_MEASURED_MAX, Vector, Vehicle, Violation};
 
 /// Farthest a point may lie from the front axle, mm. Generous, so that a textbook frame in any unit fits.
 const COORDINATE_MAX: f64 = 1e7;
+/// Most seats of a vehicle.
+const SEATS_MAX: usize = 64;
 /// Largest number of any kind; a design file holds none that is larger.
 pub const MEASURE_MAX: f64 = 1e18;
 const LENGTH_RANGE: std::ops::RangeInclusive<f64> = 1e-3..=1e6;
@@ -19,7 +21,7 @@ pub fn counts(design: &Design, violations: &mut Vec<Violation>) -> bool {
         ("stowage", design.stowage.len(), 64),
         ("people", design.people.len(), 64),
         ("loads", design.loads.len(), 4 * super::MEMBERS_MAX),
-        ("vehicle.seats", design.vehicle.seats.len(), 64),
+        ("vehicle.seats", design.vehicle.seats.len(), SEATS_MAX),
         ("to_be_measured", design.to_be_measured.len(), TO_BE_MEASURED_MAX),
     ];
     for (path, count, limit) in limits {
@@ -70,7 +72,7 @@ impl Collector<'_> {
 /// Checks every number.
 pub fn values(design: &Design, violations: &mut Vec<Violation>) {
     let mut collector = Collector { violations };
-    vehicle(design, &mut collector);
+    vehicle(&design.vehicle, &mut collector);
     for (i, s) in design.stock.iter().enumerate() {
         stock(s, &format!("stock[{i}]"), &mut collector);
     }
@@ -80,8 +82,17 @@ pub fn values(design: &Design, violations: &mut Vec<Violation>) {
     settings(design, &mut collector);
 }
 
-fn vehicle(design: &Design, c: &mut Collector) {
-    let v = &design.vehicle;
+/// Checks every number of a vehicle that stands alone.
+pub fn of_vehicle(of: &Vehicle, violations: &mut Vec<Violation>) {
+    let (count, limit) = (of.seats.len(), SEATS_MAX);
+    if count > limit {
+        violations.push(Violation::new("vehicle.seats", format!("{count} seats, at most {limit} are taken")));
+        return;
+    }
+    vehicle(of, &mut Collector { violations });
+}
+
+fn vehicle(v: &Vehicle, c: &mut Collector) {
     let figures = [
         ("wheelbase", v.wheelbase_mm, 500.0, 20_000.0, "mm"),
         ("track", v.track_mm, 300.0, 5_000.0, "mm"),

@@ -63,6 +63,15 @@ pub fn shown(text: &str) -> String {
     text.chars().filter(|c| !c.is_control()).take(40).collect()
 }
 
+/// Checks the name of a vehicle that stands alone: there it is needed.
+pub fn of_vehicle(name: &str, violations: &mut Vec<Violation>) {
+    if name.trim().is_empty() {
+        let mend = "name it as the design files of your group do, e.g. `Curlew`";
+        violations.push(Violation::new("vehicle.name", "the vehicle has no name").mend(mend));
+    }
+    text_ok("vehicle.name".into(), name, violations);
+}
+
 fn text_ok(path: String, text: &str, violations: &mut Vec<Violation>) {
     if text.chars().count() > NAME_MAX {
         violations.push(Violation::new(path, format!("longer than {NAME_MAX} characters: `{}...`", shown(text))));
