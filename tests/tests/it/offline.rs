@@ -176,7 +176,7 @@ fn what_is_kept_goes_in_its_order_as_it_was_then() {
         yard.comes_back();
         let said = ines.ends_with(0, &["submit", "--note", "fourth"]);
         has(&said, &["it is revision B. The file has changed since; it went as it was then.", "it is revision C."]);
-        has(&said, &["Kept as revision D of saltmarsh-wheels/shelf."]);
+        has(&said, &["Kept as revision D of shelf (saltmarsh-wheels)."]);
         let expected = [
             revision("D", "C", "fourth"),
             revision("C", "B", "third"),
@@ -303,7 +303,7 @@ fn a_group_that_is_not_known_yet_is_found_when_it_is_sent() {
         let said: Value = serde_json::from_str(&maarit.says(4, &["submit", "--json"])).unwrap();
         assert_eq!((&said["kept"], &said["waiting_count"], &said["group"]), (&true.into(), &1.into(), &"".into()));
         yard.comes_back();
-        has(&maarit.ends_with(0, &["submit"]), &["Kept as revision A of saltmarsh-wheels/bench."]);
+        has(&maarit.ends_with(0, &["submit"]), &["Kept as revision A of bench (saltmarsh-wheels)."]);
     });
 }
 

@@ -38,24 +38,26 @@ impl Walk {
 
 /// Dates, times of day and one-time codes, blotted out: `2026-11-25 15:51` as `DATE TIME`.
 pub fn without_times(text: &str) -> String {
+    let shape = |word: &str| word.chars().map(|c| if c.is_ascii_digit() { '0' } else { c }).collect::<String>();
     let blot = |word: &str| -> Option<&'static str> {
-        let shape: String = word.chars().map(|c| if c.is_ascii_digit() { '0' } else { c }).collect();
         let groups: Vec<&str> = word.split('-').collect();
         if groups.len() == 4
             && groups.iter().all(|group| group.len() == 5 && group.bytes().all(|b| b.is_ascii_alphanumeric()))
         {
             return Some("CODE");
         }
-        match shape.trim_matches(['(', ',', '.', ';', ')']) {
+        match shape(word).as_str() {
             "0000-00-00" => Some("DATE"),
             "00:00" | "00:00:00" => Some("TIME"),
             _ => None,
         }
     };
-    let line = |line: &str| -> String {
-        let words: Vec<&str> = line.split(' ').map(|word| blot(word).unwrap_or(word)).collect();
-        words.join(" ").trim_end().to_owned()
+    // What stands around a date stays.
+    let blotted = |word: &str| -> String {
+        let bare = word.trim_matches(['(', ',', '.', ';', ':', ')']);
+        blot(bare).map_or_else(|| word.to_owned(), |blot| word.replacen(bare, blot, 1))
     };
+    let line = |line: &str| line.split(' ').map(blotted).collect::<Vec<_>>().join(" ").trim_end().to_owned();
     text.lines().map(line).collect::<Vec<_>>().join("\n")
 }
 
