@@ -167,7 +167,8 @@ pub enum What {
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  batten start --what platform --length 2m --width 1.3m --height 45cm --timber 45x70 \
-                        --sleepers 2 --yes\n  batten start --name dunlin-platform --after curlew-platform:C"
+                        --sleepers 2 --yes\n  batten start --name dunlin-platform --after curlew-platform \
+                        --letter C"
 )]
 pub struct StartArgs {
     /// What to build
@@ -191,16 +192,30 @@ pub struct StartArgs {
     /// Short name of the design
     #[arg(long)]
     pub name: Option<String>,
-    /// Start from another's revision instead; without a letter from the latest
-    #[arg(long, value_name = "[GROUP/]DESIGN[:LETTER]", requires = "name")]
-    #[arg(conflicts_with_all = ["what", "length", "width", "height", "timber", "sleepers"])]
-    pub after: Option<String>,
+    /// What it is drawn after
+    #[command(flatten)]
+    pub after: AfterArgs,
     /// Take the usual answer wherever none is given, and ask nothing
     #[arg(long, short)]
     pub yes: bool,
     /// Write over a file that is there already
     #[arg(long)]
     pub over: bool,
+}
+
+/// Another design that one starts from.
+#[derive(Debug, Args)]
+pub struct AfterArgs {
+    /// Start from a revision of this design instead
+    #[arg(long, value_name = "DESIGN", requires = "name")]
+    #[arg(conflicts_with_all = ["what", "length", "width", "height", "timber", "sleepers"])]
+    pub after: Option<String>,
+    /// Letter of that revision; without it the latest
+    #[arg(long, requires = "after")]
+    pub letter: Option<String>,
+    /// Its group
+    #[command(flatten)]
+    pub group: GroupArgs,
 }
 
 /// Arguments of `check`.

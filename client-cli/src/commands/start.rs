@@ -27,21 +27,20 @@ pub fn run(common: &Common, args: StartArgs, io: &mut Io<'_>) -> Result<Exit, Cl
         ));
     }
     let sidecar = Sidecar::of(&path);
-    let (text, source) = match &args.after {
-        Some(after) => {
-            let name = args.name.as_deref().unwrap_or_default();
-            check_name(name)?;
-            let fetched = after::fetch(common, after, name, io)?;
-            sidecar.keep_withheld(fetched.withheld)?;
-            (fetched.text, Some(fetched.source))
-        }
-        None => (template(&answers(args, io)?), None),
+    let (text, source) = if args.after.after.is_some() {
+        let name = args.name.as_deref().unwrap_or_default();
+        check_name(name)?;
+        let fetched = after::fetch(common, args.after, name, io)?;
+        sidecar.keep_withheld(fetched.withheld)?;
+        (fetched.text, Some(fetched.source))
+    } else {
+        (template(&answers(args, io)?), None)
     };
     file::write_whole(&path, &text)?;
     sidecar.keep_drawn_after(source.as_ref())?;
     if let Some(source) = &source {
         let Source { group, design, letter, .. } = source;
-        io.note(&format!("Wrote {shown}, drawn after {group}/{design} {letter}; the first batten submit tells it."));
+        io.note(&format!("Wrote {shown}, drawn after {design} {letter} ({group}); the first batten submit tells it."));
         if let Some(exit) = withheld::instead(common, io, &path)? {
             return Ok(exit);
         }

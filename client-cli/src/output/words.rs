@@ -359,7 +359,7 @@ pub fn typed(tag: &str) -> String {
 
 /// A revision that a design of `here` was drawn after: `curlew-platform C`, with its group where that is another.
 pub fn drawn_after(here: &str, group: &str, design: &str, letter: &str) -> String {
-    if here == group { format!("{design}\u{a0}{letter}") } else { format!("{group}/{design}\u{a0}{letter}") }
+    if here == group { format!("{design}\u{a0}{letter}") } else { format!("{design}\u{a0}{letter} ({group})") }
 }
 
 /// `B1, B2, B3 and 4 more`.

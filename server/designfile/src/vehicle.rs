@@ -5,7 +5,8 @@ use crate::fields::Fields;
 use crate::unit::Kind;
 use battenboard_engine::design::{Inside, Seat, Vehicle};
 
-const VEHICLE: [&str; 12] = [
+/// The words of a vehicle, in the order in which they are written.
+pub(crate) const VEHICLE: [&str; 12] = [
     "name",
     "survey",
     "wheelbase",

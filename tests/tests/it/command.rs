@@ -1,6 +1,6 @@
 //! The command as a process: exit codes, pipes, plain output.
 
-use battenboard_tests::harness::frames::one_bearer;
+use battenboard_tests::harness::frames::{one_bearer, one_bearer_weighed};
 use battenboard_tests::harness::{Database, DatabaseKind, ServerProcess};
 use std::io::Write;
 use std::path::Path;
@@ -184,16 +184,18 @@ fn a_design_started_after_anothers_revision_says_so() {
     assert!(ines.ends_with(3, &["start", "--after", "shelf", "--file", "bench.toml"]).contains("--name"));
     ines.ends_with(3, &[&start("shelf", "bench")[..], &["--what", "settle"]].concat());
     assert!(ines.ends_with(3, &start("shelf", "Bench")).contains("small letters"));
-    assert!(ines.ends_with(3, &start("shelf:1", "bench")).contains("DESIGN:LETTER"));
+    ines.ends_with(3, &["start", "--letter", "A", "--name", "bench"]);
     assert!(ines.ends_with(3, &start("shelf", "shelf")).contains("a name of its own"));
     ines.ends_with(3, &["start", "--after", "shelf", "--name", "bench"]);
-    for unknown in ["no-such", "shelf:B", "elsewhere/shelf"] {
-        let said = ines.ends_with(3, &start(unknown, "bench"));
-        assert!(said.contains("no "), "{said}");
+    let unknown: [&[&str]; 4] =
+        [&["no-such"], &["shelf", "--letter", "B"], &["shelf", "--letter", "1"], &["shelf", "--group", "elsewhere"]];
+    for unknown in unknown {
+        let said = ines.ends_with(3, &[&["start", "--name", "bench", "--after"], unknown, &of].concat());
+        assert!(said.contains("no ") || said.contains("letter"), "{said}");
     }
     assert!(!folder.path().join("ines/bench.toml").exists(), "a refused start leaves no file");
     let said = ines.ends_with(0, &start("shelf", "bench"));
-    assert!(said.contains("drawn after saltmarsh-wheels/shelf A"), "{said}");
+    assert!(said.contains("drawn after shelf A (saltmarsh-wheels)"), "{said}");
     let text = std::fs::read_to_string(folder.path().join("ines/bench.toml")).unwrap();
     assert_eq!(text, format!("# my own words\n{}", one_bearer("bench", 800.0)));
     // The first submit tells it, and no later one.
@@ -216,4 +218,47 @@ fn a_design_started_after_anothers_revision_says_so() {
     let json: serde_json::Value = serde_json::from_str(&ines.ends_with(0, &["designs", "--json"])).unwrap();
     let third = json["designs"].as_array().unwrap().iter().find(|it| it["design"] == "third").unwrap();
     assert!(third["drawn_after"].is_null(), "{third}");
+}
+
+#[test]
+fn surveys_go_from_the_file_to_the_group_and_back_into_another_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let database = Database::fresh(DatabaseKind::Sqlite);
+    let server = ServerProcess::start(env!("CARGO_BIN_EXE_battenboard"), &database);
+    let address = server.address_with_scheme();
+    let ines = Desk { folder: folder.path(), name: "ines" };
+    let spaced = |said: String| said.split_whitespace().collect::<Vec<_>>().join(" ");
+    ines.writes("password", "seven planks of larch\n");
+    let shelf = format!("# my own words\n{}", one_bearer_weighed("shelf", 800.0));
+    let vehicle = battenboard_designfile::read(&shelf).unwrap().design.vehicle.name;
+    ines.writes("frame.toml", &shelf);
+    ines.ends_with(0, &["sign-up", "ines", "--server", &address, "--password-file", "password"]);
+    ines.ends_with(0, &["found-group", "saltmarsh-wheels"]);
+    assert!(ines.ends_with(0, &["vehicles", "--group", "saltmarsh-wheels"]).contains("None was surveyed yet"));
+    ines.ends_with(0, &["submit"]);
+    let said = ines.ends_with(0, &["survey"]);
+    assert!(said.contains("Nothing changed: it says what survey 1 says"), "{said}");
+    // Measured again, by another file.
+    ines.writes("again.toml", &shelf.replace("wheelbase = 4035", "wheelbase = 4000"));
+    let again = ["--file", "again.toml", "--group", "saltmarsh-wheels"];
+    let said = spaced(ines.ends_with(0, &[&["survey", "--note", "with a steel tape"][..], &again].concat()));
+    assert!(said.contains("Recorded as survey 2") && said.contains("with a steel tape"), "{said}");
+    let list: serde_json::Value = serde_json::from_str(&ines.ends_with(0, &["vehicles", "--json"])).unwrap();
+    assert_eq!((&list["vehicles"][0]["vehicle"], &list["vehicles"][0]["latest_survey"]), (&vehicle.into(), &2.into()));
+    let said = spaced(ines.ends_with(0, &["revisions"]));
+    assert!(said.contains("drawn on survey 1; survey 2 of "), "{said}");
+    let said = spaced(ines.ends_with(0, &["vehicle"]));
+    assert!(said.contains("with a steel tape"), "{said}");
+    // Into the first file, and nothing else of it.
+    let said = spaced(ines.ends_with(0, &["survey", "--take"]));
+    assert!(said.contains("wheelbase: 4035 -> 4000"), "{said}");
+    let text = std::fs::read_to_string(folder.path().join("ines/frame.toml")).unwrap();
+    assert_eq!(text, shelf.replace("wheelbase = 4035", "wheelbase = 4000").replace("survey = 1", "survey = 2"));
+    assert!(ines.ends_with(0, &["survey", "--take"]).contains("Nothing changed"));
+    ines.ends_with(0, &["submit"]);
+    let list: serde_json::Value = serde_json::from_str(&ines.ends_with(0, &["revisions", "--json"])).unwrap();
+    assert_eq!(list["revisions"][0]["drawn_on"]["survey"], 2, "{list}");
+    // What can't be done says what can.
+    assert!(ines.ends_with(3, &["survey", "Dunlin"]).contains("--take"));
+    assert!(ines.ends_with(3, &["survey", "Dunlin", "--take"]).contains("no vehicle `Dunlin`"));
 }

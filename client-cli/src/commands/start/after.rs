@@ -1,6 +1,6 @@
 //! `start --after`: the text of another's revision under a new name.
 
-use crate::args::GroupArgs;
+use crate::args::AfterArgs;
 use crate::commands::{Common, designs, online};
 use crate::error::ClientError;
 use crate::io::Io;
@@ -18,20 +18,13 @@ pub struct Fetched {
     pub withheld: bool,
 }
 
-/// The revision that is named, e.g. `curlew-platform:C` or `saltmarsh-wheels/curlew-platform`.
-#[derive(Debug, PartialEq, Eq)]
-struct Named {
-    group: Option<String>,
-    design: String,
-    letter: String,
-}
-
 /// Fetches the revision and gives its design the new name; everything else of its text stays as it was written.
-pub fn fetch(common: &Common, after: &str, name: &str, io: &mut Io<'_>) -> Result<Fetched, ClientError> {
-    let Named { group, design, letter } = named(after)?;
+pub fn fetch(common: &Common, after: AfterArgs, name: &str, io: &mut Io<'_>) -> Result<Fetched, ClientError> {
+    let AfterArgs { after, letter, group } = after;
+    let (design, letter) = (after.unwrap_or_default(), letter.unwrap_or_default().to_uppercase());
     let mut server = online::connect(common, io)?;
     let home = online::sidecar(common, io)?.and_then(|(_, home)| home);
-    let group = online::group(&mut server, &GroupArgs { group }, home.as_ref())?;
+    let group = online::group(&mut server, &group, home.as_ref())?;
     let body = v1::GetRevisionBodyRequest { group, design, letter };
     let answer =
         server.call(body, async |channel, request| online::designs(channel).get_revision_body(request).await)?;
@@ -47,30 +40,6 @@ pub fn fetch(common: &Common, after: &str, name: &str, io: &mut Io<'_>) -> Resul
     let text = renamed(&written, name)?;
     let source = Source { server: server.url().to_owned(), group, design, letter };
     Ok(Fetched { text, source, withheld: figures_withheld })
-}
-
-fn named(after: &str) -> Result<Named, ClientError> {
-    let unusable = || {
-        ClientError::usage(
-            format!("`{after}` names no revision"),
-            "DESIGN or DESIGN:LETTER, with its group before it where that is another: saltmarsh-wheels/curlew-platform:C",
-        )
-    };
-    let (group, rest) = match after.split_once('/') {
-        Some((group, rest)) => (Some(group.to_owned()), rest),
-        None => (None, after),
-    };
-    let (design, letter) = match rest.split_once(':') {
-        Some((_, letter)) if letter.is_empty() || !letter.chars().all(|c| c.is_ascii_alphabetic()) => {
-            return Err(unusable());
-        }
-        Some((design, letter)) => (design, letter.to_uppercase()),
-        None => (rest, String::new()),
-    };
-    if design.is_empty() || design.contains('/') || group.as_ref().is_some_and(String::is_empty) {
-        return Err(unusable());
-    }
-    Ok(Named { group, design: design.to_owned(), letter })
 }
 
 fn renamed(text: &str, name: &str) -> Result<String, ClientError> {
@@ -93,21 +62,6 @@ mod tests {
     #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test may stop at once")]
     use super::*;
     use crate::commands::start::usual_text;
-
-    #[test]
-    fn a_revision_is_named_with_or_without_group_and_letter() {
-        let of = |group: Option<&str>, design: &str, letter: &str| Named {
-            group: group.map(String::from),
-            design: design.into(),
-            letter: letter.into(),
-        };
-        assert_eq!(named("curlew-platform").unwrap(), of(None, "curlew-platform", ""));
-        assert_eq!(named("curlew-platform:c").unwrap(), of(None, "curlew-platform", "C"));
-        assert_eq!(named("salt/curlew:AA").unwrap(), of(Some("salt"), "curlew", "AA"));
-        for unusable in ["", ":C", "salt/", "/curlew", "a/b/c", "curlew:", "curlew:1", "curlew:C:D"] {
-            assert!(matches!(named(unusable), Err(ClientError::Usage { .. })), "{unusable}");
-        }
-    }
 
     #[test]
     fn only_the_name_changes() {

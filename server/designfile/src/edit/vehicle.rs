@@ -2,25 +2,11 @@
 
 use super::{EditError, splice, with_line_ends};
 use crate::read::{Read, read};
+use crate::vehicle::VEHICLE;
 use crate::write::{vehicle_fields, vehicle_text};
 use battenboard_engine::design::Vehicle;
 use std::collections::BTreeMap;
 use std::ops::Range;
-
-const KEYS: [&str; 12] = [
-    "name",
-    "survey",
-    "wheelbase",
-    "track",
-    "gross_limit",
-    "front_limit",
-    "rear_limit",
-    "weighed_front",
-    "weighed_rear",
-    "length",
-    "seats",
-    "inside",
-];
 
 /// Changes the vehicle of a file's text. What is equal stays as it is written; a figure that the new vehicle lacks stays as a
 /// comment. Comments are kept.
@@ -59,7 +45,7 @@ fn cuts(text: &str, before: &Read, vehicle: &Vehicle) -> Result<Vec<(Range<usize
     let old: BTreeMap<_, _> = vehicle_fields(&before.design.vehicle).into_iter().collect();
     let new: BTreeMap<_, _> = vehicle_fields(vehicle).into_iter().collect();
     let (mut cuts, mut added) = (Vec::new(), String::new());
-    for key in KEYS {
+    for key in VEHICLE {
         match (before.places.of_file(&format!("vehicle.{key}")), new.get(key)) {
             (Some(_), Some(value)) if old.get(key) == Some(value) => {}
             (Some(span), Some(value)) => cuts.push((span, value.clone())),
