@@ -19,6 +19,7 @@ mod m20261126_000011_cutting;
 mod m20261126_000012_recovery;
 mod m20261126_000013_axles;
 mod m20261126_000014_vehicles;
+mod m20261126_000015_shortcuts;
 
 pub use sea_orm_migration::MigratorTrait;
 
@@ -43,6 +44,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261126_000012_recovery::Migration),
             Box::new(m20261126_000013_axles::Migration),
             Box::new(m20261126_000014_vehicles::Migration),
+            Box::new(m20261126_000015_shortcuts::Migration),
         ]
     }
 }

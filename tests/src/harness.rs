@@ -3,6 +3,7 @@
 mod actors;
 mod bench;
 mod database;
+pub mod earlier;
 pub mod frames;
 mod limited;
 mod process;

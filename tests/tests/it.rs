@@ -42,6 +42,8 @@ mod own_sums;
 mod proofs;
 #[path = "it/recovery.rs"]
 mod recovery;
+#[path = "it/releases.rs"]
+mod releases;
 #[path = "it/remarks.rs"]
 mod remarks;
 #[path = "it/rights.rs"]

@@ -117,9 +117,9 @@ pub fn compare(before: (&Design, Option<&Effects>), after: (&Design, Option<&Eff
         to_be_measured: items(&old.to_be_measured, &new.to_be_measured, ToBeMeasured::name, &[]),
         whole: whole(old, new),
         verdicts: [before.1, after.1].map(|effects| effects.map(|effects| effects.verdict)),
-        masses_kg: [before.1, after.1].map(|effects| effects.map(Effects::total_mass_kg)),
-        utilisations: figures(before.1, after.1, Effects::utilisations),
-        sags_mm: figures(before.1, after.1, Effects::sags_mm),
+        masses_kg: [before.1, after.1].map(|effects| effects.map(|effects| effects.total_mass_kg)),
+        utilisations: figures(before.1, after.1, |effects| &effects.utilisations),
+        sags_mm: figures(before.1, after.1, |effects| &effects.sags_mm),
         withheld: false,
     }
 }
@@ -205,15 +205,13 @@ fn whole(old: &Design, new: &Design) -> Vec<FieldChange> {
 fn figures<'e>(
     before: Option<&'e Effects>,
     after: Option<&'e Effects>,
-    of: impl Fn(&'e Effects) -> BTreeMap<&'e str, f64>,
+    of: impl Fn(&'e Effects) -> &'e BTreeMap<String, f64>,
 ) -> Vec<FigureChange> {
-    let (old, new) = (before.map(&of).unwrap_or_default(), after.map(&of).unwrap_or_default());
+    let none = BTreeMap::new();
+    let (old, new) = (before.map_or(&none, |effects| of(effects)), after.map_or(&none, |effects| of(effects)));
     let tags = old.keys().chain(new.keys().filter(|tag| !old.contains_key(*tag)));
-    let change = |tag: &&str| FigureChange {
-        tag: (*tag).to_owned(),
-        before: old.get(tag).copied(),
-        after: new.get(tag).copied(),
-    };
+    let change =
+        |tag: &String| FigureChange { tag: tag.clone(), before: old.get(tag).copied(), after: new.get(tag).copied() };
     let mut changes: Vec<FigureChange> = tags.map(change).collect();
     let order = |change: &FigureChange| change.after.unwrap_or(f64::NEG_INFINITY);
     changes.sort_by(|a, b| order(b).total_cmp(&order(a)).then_with(|| a.tag.cmp(&b.tag)));

@@ -1,5 +1,6 @@
 //! Everything the server asks of the engine, in one place.
 
+use super::comparison::Effects;
 use super::error::{AppError, AppResult};
 use super::runner::Failure;
 use crate::store::findings::{Key, Row};
@@ -85,6 +86,7 @@ pub fn row(key: &Key, findings: &Findings, now: i64) -> AppResult<Row> {
         rear_axle_kg: axles.map(|axles| axles.rear_kg),
         front_limit_kg: axles.and_then(|axles| axles.front_limit_kg),
         rear_limit_kg: axles.and_then(|axles| axles.rear_limit_kg),
+        effects: Some(Effects::of(findings).write()?),
     })
 }
 

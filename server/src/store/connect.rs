@@ -3,6 +3,7 @@
 use super::signal::Bells;
 use super::{StoreError, StoreResult};
 use battenboard_migrations::{Migrator, MigratorTrait};
+use sea_orm::sqlx::Connection as _;
 use sea_orm::sqlx::postgres::{PgConnectOptions, PgPoolOptions};
 use sea_orm::sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
 use sea_orm::{ConnectionTrait, DatabaseConnection, SqlxPostgresConnector, SqlxSqliteConnector};
@@ -13,6 +14,8 @@ use std::time::{Duration, Instant};
 
 /// How long a statement waits for its turn before the caller is told that the database is busy.
 const TURN_WAIT: Duration = Duration::from_secs(5);
+/// How long ago a connection to PostgreSQL may have been used and is taken to be alive still.
+const UNASKED: Duration = Duration::from_secs(1);
 /// Connections of a server to PostgreSQL.
 const POSTGRES_CONNECTIONS: u32 = 8;
 
@@ -187,6 +190,16 @@ async fn open_postgres(address: &str) -> StoreResult<Pools> {
         .max_connections(POSTGRES_CONNECTIONS)
         .min_connections(0)
         .acquire_timeout(TURN_WAIT)
+        .test_before_acquire(false)
+        .before_acquire(|connection, age| {
+            Box::pin(async move {
+                // One that was just used is not asked first whether it is alive: that would double the ways of each read.
+                if age.idle_for > UNASKED {
+                    connection.ping().await?;
+                }
+                Ok(true)
+            })
+        })
         .connect_with(options)
         .await?;
     let both = SqlxPostgresConnector::from_sqlx_postgres_pool(pool);

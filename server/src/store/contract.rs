@@ -225,6 +225,7 @@ fn findings_row(n: u8) -> findings::Row {
         rear_axle_kg: Some(0.1 + 1400.2),
         front_limit_kg: None,
         rear_limit_kg: Some(2100.0),
+        effects: Some(b"{}".to_vec()),
     }
 }
 
@@ -444,6 +445,7 @@ async fn remarks_stand_as_of_each_revision(store: &Store) {
         tag: tag.into(),
         at_mm: (remark == 0).then_some(0.1 + 0.2),
         detail: ordinal.to_be_bytes().to_vec(),
+        number: (remark != 1).then_some(rows[remark].number),
     };
     let written = vec![standing(0, 2, "renamed", "K7"), standing(0, 5, "gone", "K7"), standing(1, 3, "renamed", "K7")];
     standings::insert(&tx, written.clone()).await.unwrap();
@@ -482,6 +484,12 @@ async fn remarks_stand_as_of_each_revision(store: &Store) {
     assert_eq!(page(Some(("K7", 4)), None).await, [2, 1]);
     assert_eq!(page(Some(("K7", 5)), None).await, [2], "what is gone stands on nothing");
     assert_eq!(page(None, Some(3)).await, [2, 1]);
+    let pages = [(2, None, vec![3, 2]), (1, None, vec![3]), (2, Some(3), vec![2]), (2, Some(2), vec![])];
+    for (limit, before, numbers) in pages {
+        let wanted = remarks::Wanted { on: Some(("B3".into(), 2)), before, ..remarks::Wanted::default() };
+        let rows = remarks::page(read, design_id, &wanted, limit).await.unwrap();
+        assert_eq!(rows.iter().map(|row| row.number).collect::<Vec<_>>(), numbers, "{limit} before {before:?}");
+    }
 }
 
 async fn sessions_are_bounded_and_swept(store: &Store) {

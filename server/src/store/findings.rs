@@ -65,6 +65,13 @@ pub async fn body<C: Connection>(conn: &C, key: &Key) -> StoreResult<Option<Vec<
     Ok(query.select_only().column(findings::Column::Body).into_tuple().one(conn).await?)
 }
 
+/// What comparisons show of the findings under a key; `Some(None)` where an older release wrote them without.
+pub async fn effects<C: Connection>(conn: &C, key: &Key) -> StoreResult<Option<Option<Vec<u8>>>> {
+    let Key { content_id, settings_id, engine_fingerprint } = key.clone();
+    let query = findings::Entity::find_by_id((content_id, settings_id, engine_fingerprint));
+    Ok(query.select_only().column(findings::Column::Effects).into_tuple().one(conn).await?)
+}
+
 /// What lists show of the findings under these keys; in no order.
 pub async fn summaries<C: Connection>(conn: &C, keys: &[Key]) -> StoreResult<Vec<Summary>> {
     use findings::Column as F;

@@ -1,9 +1,9 @@
 //! Remarks and their entries.
 
 use super::entity::{remark_entries, remark_standings, remarks};
-use super::standings::sub_query;
+use super::standings::last_ordinal;
 use super::{Connection, StoreResult};
-use sea_orm::sea_query::{CaseStatement, Expr, ExprTrait, Func, Order, Query, UnionType};
+use sea_orm::sea_query::{Alias, Expr, ExprTrait, Order, Query, SelectStatement, UnionType};
 use sea_orm::{ColumnTrait, Condition, EntityTrait, QueryFilter, QueryOrder, QuerySelect};
 use std::collections::BTreeMap;
 use uuid::Uuid;
@@ -81,59 +81,71 @@ pub struct Wanted {
     pub on: Option<(String, i64)>,
 }
 
+impl Wanted {
+    /// All of it but the tag.
+    fn apart_from_the_tag(&self, design_id: Uuid) -> Condition {
+        use remarks::Column as R;
+        Condition::all()
+            .add(R::DesignId.eq(design_id))
+            .add_option((self.from > 1).then(|| R::Ordinal.gte(self.from)))
+            .add_option(self.ordinal.map(|ordinal| R::Ordinal.eq(ordinal)))
+            .add_option((!self.states.is_empty()).then(|| R::State.is_in(self.states.iter().map(String::as_str))))
+            .add_option(self.before.map(|before| R::Number.lt(before)))
+            .add_option(self.made_by.map(|made_by| R::Ordinal.lte(made_by)))
+    }
+}
+
 /// Remarks of a design, newest first.
 pub async fn page<C: Connection>(conn: &C, design_id: Uuid, wanted: &Wanted, limit: u64) -> StoreResult<Vec<Remark>> {
-    let mut query = remarks::Entity::find().filter(remarks::Column::DesignId.eq(design_id));
-    if wanted.from > 1 {
-        query = query.filter(remarks::Column::Ordinal.gte(wanted.from));
-    }
-    if let Some(ordinal) = wanted.ordinal {
-        query = query.filter(remarks::Column::Ordinal.eq(ordinal));
-    }
-    if !wanted.states.is_empty() {
-        query = query.filter(remarks::Column::State.is_in(wanted.states.iter().map(String::as_str)));
-    }
-    if let Some(before) = wanted.before {
-        query = query.filter(remarks::Column::Number.lt(before));
-    }
-    if let Some(made_by) = wanted.made_by {
-        query = query.filter(remarks::Column::Ordinal.lte(made_by));
-    }
+    let mut query = remarks::Entity::find().filter(wanted.apart_from_the_tag(design_id));
     if let Some((tag, ordinal)) = &wanted.on {
-        query = query.filter(stands_on(design_id, tag, *ordinal));
+        query = query.filter(remarks::Column::Id.in_subquery(stand_on(design_id, wanted, tag, *ordinal, limit)));
     }
     Ok(query.order_by_desc(remarks::Column::Number).limit(limit).all(conn).await?)
 }
 
-/// Remarks whose item has this tag on the revision of this ordinal. Looked for among those that ever stood on it; what is
-/// gone stands on nothing.
-fn stands_on(design_id: Uuid, tag: &str, ordinal: i64) -> Condition {
+/// Ids among which are the newest so many remarks that stand on a tag on the revision of an ordinal: those that were made
+/// on it and whose standing did not change by then, and those whose last change by then put them there. Each part is read
+/// in the order of numbers and no further than the page goes, however many remarks stand on the tag.
+fn stand_on(design_id: Uuid, wanted: &Wanted, tag: &str, ordinal: i64, limit: u64) -> SelectStatement {
     use remark_standings::Column as S;
-    let mut ever = Query::select()
+    let of_remark = |column| Expr::col((remarks::Entity, column));
+    let of_standing = |column| Expr::col((remark_standings::Entity, column));
+    let made = Query::select()
         .column((remarks::Entity, remarks::Column::Id))
         .from(remarks::Entity)
-        .and_where(Expr::col((remarks::Entity, remarks::Column::DesignId)).eq(design_id))
-        .and_where(Expr::col((remarks::Entity, remarks::Column::PlaceTag)).eq(tag))
+        .cond_where(wanted.apart_from_the_tag(design_id))
+        .and_where(of_remark(remarks::Column::PlaceTag).eq(tag))
+        .and_where(last_ordinal(ordinal).is_null())
+        .order_by((remarks::Entity, remarks::Column::Number), Order::Desc)
+        .limit(limit)
         .to_owned();
-    let later = Query::select()
-        .column(S::RemarkId)
+    let put = Query::select()
+        .column((remarks::Entity, remarks::Column::Id))
         .from(remark_standings::Entity)
-        .and_where(Expr::col(S::DesignId).eq(design_id))
-        .and_where(Expr::col(S::Tag).eq(tag))
+        .inner_join(remarks::Entity, of_remark(remarks::Column::Id).equals((remark_standings::Entity, S::RemarkId)))
+        .cond_where(wanted.apart_from_the_tag(design_id))
+        .and_where(of_standing(S::DesignId).eq(design_id))
+        .and_where(of_standing(S::Tag).eq(tag))
+        .and_where(of_standing(S::What).ne("gone"))
+        .and_where(of_standing(S::Ordinal).eq(last_ordinal(ordinal)))
         .to_owned();
-    ever.union(UnionType::Distinct, later);
-    let there = CaseStatement::new().case(Expr::col(S::What).eq("gone"), "").finally(Expr::col(S::Tag));
-    let now = Query::select()
-        .expr(there)
-        .from(remark_standings::Entity)
-        .and_where(Expr::col((remark_standings::Entity, S::RemarkId)).equals((remarks::Entity, remarks::Column::Id)))
-        .and_where(Expr::col((remark_standings::Entity, S::Ordinal)).lte(ordinal))
-        .order_by((remark_standings::Entity, S::Ordinal), Order::Desc)
-        .limit(1)
+    let numbered = put
+        .clone()
+        .and_where(of_standing(S::Number).is_not_null())
+        .and_where_option(wanted.before.map(|before| of_standing(S::Number).lt(before)))
+        .order_by((remark_standings::Entity, S::Number), Order::Desc)
+        .limit(limit)
         .to_owned();
-    let made_on = Expr::col((remarks::Entity, remarks::Column::PlaceTag));
-    let tag_now = Func::coalesce([sub_query(now), made_on]);
-    Condition::all().add(remarks::Column::Id.in_subquery(ever)).add(Expr::from(tag_now).eq(tag))
+    // Rows of an earlier release have no number: those that it wrote while a server of this one ran, if any.
+    let unnumbered = put.clone().and_where(of_standing(S::Number).is_null()).to_owned();
+    let part = |query, name: &'static str| {
+        Query::select().column(remarks::Column::Id).from_subquery(query, Alias::new(name)).to_owned()
+    };
+    part(made, "made")
+        .union(UnionType::All, part(numbered, "numbered"))
+        .union(UnionType::All, part(unnumbered, "unnumbered"))
+        .to_owned()
 }
 
 /// Entries of these remarks, oldest first within each.

@@ -2,8 +2,8 @@
 
 use super::entity::{carried_designs, remark_origins, remark_standings, remarks};
 use super::{Connection, StoreResult};
-use sea_orm::sea_query::{Alias, Expr, ExprTrait, Func, OnConflict, Query, SelectStatement};
-use sea_orm::{ColumnTrait, EntityTrait, FromQueryResult, QueryFilter, QueryOrder, QuerySelect};
+use sea_orm::sea_query::{Alias, Expr, ExprTrait, Func, JoinType, OnConflict, Order, Query, SelectStatement};
+use sea_orm::{ColumnTrait, DbBackend, EntityTrait, FromQueryResult, QueryFilter, QueryOrder, QuerySelect};
 use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
@@ -55,34 +55,68 @@ pub async fn latest<C: Connection>(
     remark_ids: Vec<Uuid>,
     ordinal: i64,
 ) -> StoreResult<BTreeMap<Uuid, Standing>> {
-    use remark_standings::Column as S;
     if remark_ids.is_empty() {
         return Ok(BTreeMap::new());
     }
-    // From the remarks to the one row of each: a remark that changed a hundred times costs no more than one that did once.
-    let other = Alias::new("other");
-    let last = Query::select()
-        .expr(Func::max(Expr::col((other.clone(), S::Ordinal))))
-        .from_as(remark_standings::Entity, other.clone())
-        .and_where(Expr::col((other.clone(), S::RemarkId)).equals((remarks::Entity, remarks::Column::Id)))
-        .and_where(Expr::col((other, S::Ordinal)).lte(ordinal))
-        .to_owned();
-    let columns = [S::RemarkId, S::Ordinal, S::DesignId, S::What, S::Tag, S::AtMm, S::Detail];
-    let on = Expr::col((remark_standings::Entity, S::RemarkId))
-        .equals((remarks::Entity, remarks::Column::Id))
-        .and(Expr::col((remark_standings::Entity, S::Ordinal)).eq(sub_query(last)));
-    let query = Query::select()
-        .columns(columns.map(|column| (remark_standings::Entity, column)))
-        .from(remarks::Entity)
-        .inner_join(remark_standings::Entity, on)
-        .and_where(Expr::col((remarks::Entity, remarks::Column::Id)).is_in(remark_ids))
-        .to_owned();
+    let query = match conn.get_database_backend() {
+        DbBackend::Postgres => last_rows_lateral(remark_ids, ordinal),
+        _ => last_rows(remark_ids, ordinal),
+    };
     let rows = conn.query_all(&query).await?;
     let rows = rows.iter().map(|row| Standing::from_query_result(row, "")).collect::<Result<Vec<_>, _>>()?;
     Ok(rows.into_iter().map(|row| (row.remark_id, row)).collect())
 }
 
-pub(super) fn sub_query(query: SelectStatement) -> Expr {
+const STANDING: [remark_standings::Column; 8] = {
+    use remark_standings::Column as S;
+    [S::RemarkId, S::Ordinal, S::DesignId, S::What, S::Tag, S::AtMm, S::Detail, S::Number]
+};
+
+/// From each remark to its one row: a remark that changed a hundred times costs no more than one that did once.
+fn last_rows(remark_ids: Vec<Uuid>, ordinal: i64) -> SelectStatement {
+    use remark_standings::Column as S;
+    let on = Expr::col((remark_standings::Entity, S::RemarkId))
+        .equals((remarks::Entity, remarks::Column::Id))
+        .and(Expr::col((remark_standings::Entity, S::Ordinal)).eq(last_ordinal(ordinal)));
+    Query::select()
+        .columns(STANDING.map(|column| (remark_standings::Entity, column)))
+        .from(remarks::Entity)
+        .inner_join(remark_standings::Entity, on)
+        .and_where(Expr::col((remarks::Entity, remarks::Column::Id)).is_in(remark_ids))
+        .to_owned()
+}
+
+/// The same for PostgreSQL, which is free to take the join above the other way round and, while it has no statistics of a
+/// table that has just grown, does: four times slower with 1,000 remarks. SQLite has no such join.
+fn last_rows_lateral(remark_ids: Vec<Uuid>, ordinal: i64) -> SelectStatement {
+    use remark_standings::Column as S;
+    let last = Alias::new("last");
+    let row = Query::select()
+        .columns(STANDING)
+        .from(remark_standings::Entity)
+        .and_where(Expr::col((remark_standings::Entity, S::RemarkId)).equals((remarks::Entity, remarks::Column::Id)))
+        .and_where(Expr::col((remark_standings::Entity, S::Ordinal)).lte(ordinal))
+        .order_by((remark_standings::Entity, S::Ordinal), Order::Desc)
+        .limit(1)
+        .to_owned();
+    Query::select()
+        .columns(STANDING.map(|column| (last.clone(), column)))
+        .from(remarks::Entity)
+        .join_lateral(JoinType::InnerJoin, row, last, Expr::val(true))
+        .and_where(Expr::col((remarks::Entity, remarks::Column::Id)).is_in(remark_ids))
+        .to_owned()
+}
+
+/// Ordinal of the last row, up to one ordinal, of the remark of a query's row; NULL where it has none.
+pub(super) fn last_ordinal(ordinal: i64) -> Expr {
+    use remark_standings::Column as S;
+    let other = Alias::new("other");
+    let query = Query::select()
+        .expr(Func::max(Expr::col((other.clone(), S::Ordinal))))
+        .from_as(remark_standings::Entity, other.clone())
+        .and_where(Expr::col((other.clone(), S::RemarkId)).equals((remarks::Entity, remarks::Column::Id)))
+        .and_where(Expr::col((other, S::Ordinal)).lte(ordinal))
+        .to_owned();
     Expr::SubQuery(None, Box::new(query.into()))
 }
 

@@ -97,7 +97,16 @@ impl Bench {
     /// # Panics
     /// Where it does not stop or start.
     pub async fn restart(&mut self) {
+        self.restart_after(async |_| ()).await;
+    }
+
+    /// The same with something done to the database while no server runs.
+    ///
+    /// # Panics
+    /// Where it does not stop or start.
+    pub async fn restart_after(&mut self, between: impl AsyncFnOnce(&Database)) {
         self.served.take().expect("a running server").stop().expect("a server that stops");
+        between(&self.database).await;
         let served = Served::start(&self.options).expect("a server");
         self.channel = served.channel().await.expect("a way to the server");
         self.served = Some(served);

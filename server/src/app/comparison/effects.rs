@@ -1,26 +1,39 @@
-//! What a comparison needs of stored findings. It is a small part of their body, and the rest is passed over unread:
-//! building all of it for one look costs several times as much.
+//! What a comparison needs of findings: few figures of each member and deck. They are kept beside the findings' body,
+//! because reading all of that for one look costs several times as much.
 
 use crate::app::{AppError, AppResult};
-use battenboard_engine::findings::{CheckKind, Verdict};
-use serde::Deserialize;
+use battenboard_engine::findings::{CheckKind, Findings, Verdict};
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Verdict, mass and figures of every member and deck.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Effects {
     /// The worst of all checks and faults.
     pub verdict: Verdict,
+    /// Total mass, kg.
+    pub total_mass_kg: f64,
+    /// Greatest utilisation by tag.
+    pub utilisations: BTreeMap<String, f64>,
+    /// Final sag by tag, mm: that of the check of the sag in the end. A deck's checks of sag are of one kind; the sag in the
+    /// end is the greater of them.
+    pub sags_mm: BTreeMap<String, f64>,
+}
+
+/// The part of a body of findings that effects are made of; the rest is passed over unread.
+#[derive(Deserialize)]
+struct Part {
+    verdict: Verdict,
     weight: Weight,
     checks: Vec<Figures>,
 }
 
-#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[derive(Deserialize)]
 struct Weight {
     total_kg: f64,
 }
 
-#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[derive(Deserialize)]
 struct Figures {
     tag: String,
     kind: CheckKind,
@@ -29,37 +42,67 @@ struct Figures {
 }
 
 impl Effects {
-    /// Those of a stored body.
+    /// Those of findings.
+    pub fn of(findings: &Findings) -> Self {
+        let figures = |check: &battenboard_engine::findings::Check| Figures {
+            tag: check.tag.clone(),
+            kind: check.kind,
+            demand: check.demand,
+            utilisation: check.utilisation,
+        };
+        let checks = findings.checks.iter().map(figures).collect();
+        Part { verdict: findings.verdict, weight: Weight { total_kg: findings.weight.total_kg }, checks }.into()
+    }
+
+    /// As they are stored.
+    ///
+    /// # Errors
+    /// [`AppError::Internal`] if they cannot be written as JSON.
+    pub fn write(&self) -> AppResult<Vec<u8>> {
+        serde_json::to_vec(self).map_err(AppError::internal)
+    }
+
+    /// Those stored.
+    ///
+    /// # Errors
+    /// [`AppError::Internal`] for what this release cannot read.
+    pub fn read(stored: &[u8]) -> AppResult<Self> {
+        serde_json::from_slice(stored).map_err(|error| AppError::internal(format!("stored effects: {error}")))
+    }
+
+    /// Those of a stored body of findings.
     ///
     /// # Errors
     /// [`AppError::Internal`] for a body that this release cannot read.
-    pub fn read(body: &[u8]) -> AppResult<Self> {
-        serde_json::from_slice(body).map_err(|error| AppError::internal(format!("stored findings: {error}")))
-    }
-
-    /// Total mass, kg.
-    pub fn total_mass_kg(&self) -> f64 {
-        self.weight.total_kg
-    }
-
-    /// Greatest utilisation by tag.
-    pub fn utilisations(&self) -> BTreeMap<&str, f64> {
-        greatest(self.checks.iter().map(|check| (check.tag.as_str(), check.utilisation)))
-    }
-
-    /// Final sag by tag, mm: that of the check of the sag in the end. A deck's checks of sag are of one kind; the sag in the
-    /// end is the greater of them.
-    pub fn sags_mm(&self) -> BTreeMap<&str, f64> {
-        let final_sag = |check: &&Figures| matches!(check.kind, CheckKind::SagFinal | CheckKind::DeckSag);
-        greatest(self.checks.iter().filter(final_sag).map(|check| (check.tag.as_str(), check.demand)))
+    pub fn read_body(body: &[u8]) -> AppResult<Self> {
+        let part: Part =
+            serde_json::from_slice(body).map_err(|error| AppError::internal(format!("stored findings: {error}")))?;
+        Ok(part.into())
     }
 }
 
-fn greatest<'t>(figures: impl Iterator<Item = (&'t str, f64)>) -> BTreeMap<&'t str, f64> {
-    let mut by_tag: BTreeMap<&str, f64> = BTreeMap::new();
+impl From<Part> for Effects {
+    fn from(part: Part) -> Self {
+        let Part { verdict, weight, checks } = part;
+        let final_sag = |check: &&Figures| matches!(check.kind, CheckKind::SagFinal | CheckKind::DeckSag);
+        Self {
+            verdict,
+            total_mass_kg: weight.total_kg,
+            utilisations: greatest(checks.iter().map(|check| (check.tag.as_str(), check.utilisation))),
+            sags_mm: greatest(checks.iter().filter(final_sag).map(|check| (check.tag.as_str(), check.demand))),
+        }
+    }
+}
+
+fn greatest<'t>(figures: impl Iterator<Item = (&'t str, f64)>) -> BTreeMap<String, f64> {
+    let mut by_tag: BTreeMap<String, f64> = BTreeMap::new();
     for (tag, figure) in figures {
-        let greatest = by_tag.entry(tag).or_insert(figure);
-        *greatest = greatest.max(figure);
+        match by_tag.get_mut(tag) {
+            Some(greatest) => *greatest = greatest.max(figure),
+            None => {
+                by_tag.insert(tag.to_owned(), figure);
+            }
+        }
     }
     by_tag
 }
@@ -71,16 +114,17 @@ mod tests {
     use crate::app::engine;
     use battenboard_engine::design::Frame;
 
-    /// What is read of a body is what the findings say: the whole of them is the other way to it.
+    /// What is stored, and what is read of a body, is what the findings say.
     #[test]
     fn they_are_those_of_the_findings() {
         let text = include_str!("../../../../tests/designs/curlew.toml");
         let design = battenboard_designfile::read(text).unwrap().design;
         let findings = engine::run(&Frame::new(&design).unwrap(), engine::ASK_STORED, &|| false).unwrap();
         let row = engine::row(&engine::key(b"curlew"), &findings, 1).unwrap();
-        let effects = Effects::read(&row.body).unwrap();
-        assert_eq!((effects.verdict, effects.total_mass_kg()), (findings.verdict, findings.weight.total_kg));
-        let (utilisations, sags) = (effects.utilisations(), effects.sags_mm());
+        let effects = Effects::read_body(&row.body).unwrap();
+        assert_eq!(Effects::read(row.effects.as_deref().unwrap()).unwrap(), effects);
+        assert_eq!((effects.verdict, effects.total_mass_kg), (findings.verdict, findings.weight.total_kg));
+        let Effects { utilisations, sags_mm: sags, .. } = effects;
         assert!(!sags.is_empty());
         for check in &findings.checks {
             let tag = check.tag.as_str();
@@ -93,6 +137,6 @@ mod tests {
         }
         let first = &findings.checks[0];
         assert_eq!(utilisations[first.tag.as_str()], first.utilisation, "checks stand worst first");
-        assert!(Effects::read(b"{}").is_err());
+        assert!(Effects::read(b"{}").is_err() && Effects::read_body(b"{}").is_err());
     }
 }

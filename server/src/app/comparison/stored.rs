@@ -5,7 +5,8 @@ use crate::app::access::{Place, find};
 use crate::app::designs::key_of;
 use crate::app::{App, AppError, AppResult, content};
 use crate::auth::Caller;
-use crate::store::{self, Connection};
+use crate::store::Connection;
+use crate::store::findings::{self, Key};
 use battenboard_engine::design::Design;
 
 /// Two revisions of a design compared.
@@ -31,8 +32,19 @@ async fn side<C: Connection>(conn: &C, place: &Place, ordinal: i64) -> AppResult
     if place.access.withheld {
         return Ok((design, None));
     }
-    let body = store::findings::body(conn, &key_of(&(&revision).into())).await?;
-    Ok((design, body.as_deref().map(Effects::read).transpose()?))
+    Ok((design, effects(conn, &key_of(&(&revision).into())).await?))
+}
+
+/// The effects of the findings under a key. Findings of an older release have none stored: their body tells them.
+async fn effects<C: Connection>(conn: &C, key: &Key) -> AppResult<Option<Effects>> {
+    match findings::effects(conn, key).await? {
+        None => Ok(None),
+        Some(Some(stored)) => Ok(Some(Effects::read(&stored)?)),
+        Some(None) => {
+            let body = findings::body(conn, key).await?;
+            body.as_deref().map(Effects::read_body).transpose()
+        }
+    }
 }
 
 impl App {

@@ -29,6 +29,8 @@ pub struct Rows {
 #[derive(Clone, Debug)]
 pub struct Traveller {
     id: Uuid,
+    /// `None` until it is made.
+    number: Option<i64>,
     design_id: Uuid,
     on: On,
     tag: String,
@@ -69,6 +71,7 @@ impl Traveller {
     pub fn new(id: Uuid, design_id: Uuid, ordinal: i64, origin: Origin) -> Self {
         Self {
             id,
+            number: None,
             design_id,
             on: origin.on,
             tag: origin.tag.clone(),
@@ -84,6 +87,7 @@ impl Traveller {
             .ok_or_else(|| AppError::internal(format!("stored place `{}` is not known", placed.place_kind)))?;
         Ok(Self {
             id: placed.id,
+            number: Some(placed.number),
             design_id,
             on: kind.on(),
             tag: placed.place_tag.clone(),
@@ -123,6 +127,7 @@ impl Traveller {
                 tag: next.standing.tag.clone(),
                 at_mm: next.standing.at_mm,
                 detail: canonical_json(&next).into_bytes(),
+                number: self.number,
             });
             self.carried = Some(next);
         }
@@ -135,6 +140,13 @@ impl Rows {
     pub fn begun(traveller: &Traveller) -> Self {
         let body = traveller.origin.iter().map(|origin| (traveller.id, canonical_json(origin).into_bytes()));
         Self { standings: Vec::new(), origins: body.collect() }
+    }
+
+    /// Those of a new remark, once its number is known.
+    #[must_use]
+    pub fn numbered(mut self, number: i64) -> Self {
+        self.standings.iter_mut().for_each(|row| row.number = Some(number));
+        self
     }
 
     /// Writes them.

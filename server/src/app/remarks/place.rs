@@ -129,7 +129,7 @@ impl App {
             take_up_id: place.access.take_up_id(),
         };
         remarks::insert(&tx, remark.clone()).await?;
-        rows.write(&tx).await?;
+        rows.numbered(number).write(&tx).await?;
         if let Some(load) = &new.proof_load {
             proofs::made(&tx, &remark, load, now).await?;
         }

@@ -23,6 +23,7 @@ pub struct Model {
     pub rear_axle_kg: Option<f64>,
     pub front_limit_kg: Option<f64>,
     pub rear_limit_kg: Option<f64>,
+    pub effects: Option<Vec<u8>>,
 }
 
 /// Joins are written out where they are needed.

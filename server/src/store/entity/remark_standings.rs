@@ -15,6 +15,8 @@ pub struct Model {
     pub tag: String,
     pub at_mm: Option<f64>,
     pub detail: Vec<u8>,
+    /// The remark's, for pages by tag in the order of numbers; unset in rows of an earlier release.
+    pub number: Option<i64>,
 }
 
 /// Joins are written out where they are needed.
