@@ -294,6 +294,45 @@ fn a_check_that_was_left_behind_is_taken_up() {
 }
 
 #[test]
+fn a_check_that_failed_is_asked_for_again_by_submitting_again() {
+    on_both("a_check_that_failed_is_asked_for_again", |database| async move {
+        // A server that gives a check no time, and others that do: one that answers at once, one that does not wait.
+        let hasty = database.app(|config| config.limits.check_s = 0).await;
+        crew(&hasty).await;
+        let failed = submit(&hasty, "ines", 70, "", "").await.unwrap();
+        assert_eq!((failed.check_state, failed.findings), (CheckState::Failed, None));
+        let again = submit(&hasty, "ines", 70, "A", "").await.unwrap();
+        assert_eq!((again.unchanged, again.check_state), (true, CheckState::Failed), "it may fail again");
+        let other = submit(&hasty, "ines", 95, "A", "").await.unwrap();
+        assert_eq!((other.revision.ordinal, other.check_state), (2, CheckState::Failed));
+
+        let app = database.app(|_| {}).await;
+        let again = submit(&app, "ines", 95, "B", "").await.unwrap();
+        assert_eq!((again.revision.ordinal, again.unchanged, again.check_state), (2, true, CheckState::Done));
+        assert!(again.findings.is_some());
+        let later = database.app(|config| config.limits.submit_wait_ms = 0).await;
+        // Back to the frame of the first revision, whose check failed too.
+        let third = submit(&later, "ines", 70, "B", "").await.unwrap();
+        assert_eq!(third.revision.ordinal, 3);
+        let reader = calls(&later, "maarit", "FindingService/WatchCheck").await;
+        let runner = tokio::spawn(Arc::clone(&later).run_stored_checks());
+        for letter in ["C", "A"] {
+            let mut steps = later.watch_check(&reader, "saltmarsh-wheels", "shelf", letter).await.unwrap();
+            let mut last = None;
+            while let Some(step) = tokio::time::timeout(Duration::from_secs(60), steps.recv()).await.unwrap() {
+                last = Some(step.unwrap());
+            }
+            assert_eq!(last.unwrap().standing.state, CheckState::Done, "{letter}");
+        }
+        later.stopping.cancel();
+        runner.await.unwrap();
+        for app in [hasty, app, later] {
+            app.store.close().await;
+        }
+    });
+}
+
+#[test]
 fn faults_of_a_text_come_with_their_places_all_at_once() {
     on_both("faults_of_a_text", |database| async move {
         let app = database.app(|_| {}).await;

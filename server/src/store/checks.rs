@@ -33,6 +33,12 @@ pub async fn insert_if_new<C: Connection>(conn: &C, check: Check) -> StoreResult
     Ok(())
 }
 
+/// Takes away a check that failed, so that it can be asked for again.
+pub async fn forget_failed<C: Connection>(conn: &C, key: &Key) -> StoreResult<()> {
+    checks::Entity::delete_many().filter(is_key(key)).filter(checks::Column::State.eq(FAILED)).exec(conn).await?;
+    Ok(())
+}
+
 /// The check under a key.
 pub async fn by_key<C: Connection>(conn: &C, key: &Key) -> StoreResult<Option<Check>> {
     Ok(checks::Entity::find().filter(is_key(key)).one(conn).await?)

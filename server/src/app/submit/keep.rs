@@ -2,7 +2,7 @@
 
 use super::{Prepared, Submission, Submitted};
 use crate::app::access::{self, Visibility};
-use crate::app::designs::{CheckState, RevisionView, SummaryView, view_of};
+use crate::app::designs::{CheckState, RevisionView, SummaryView, key_of, view_of};
 use crate::app::drawn_after::{self, Source};
 use crate::app::letters::{letter, ordinal};
 use crate::app::names::text_faults;
@@ -211,8 +211,13 @@ impl App {
         if let Some(latest) = latest.as_ref().filter(|latest| latest.content_id == draft.prepared.content.id) {
             drawn_after::refuse_late(&design, draft.drawn_after)?;
             let kept = Kept { design_id: design.id, ordinal: latest.ordinal, unchanged: true };
+            // Whoever submits a frame again whose check has failed asks for it again.
+            let asked = draft.key == key_of(latest);
+            let check =
+                if asked { self.write_outcome(&tx, draft, latest.id, ticket.is_some(), now).await? } else { None };
             draft.request.keep(&tx, &kept).await?;
             self.store.commit(tx).await?;
+            self.see_to(check, ticket);
             return Ok((kept, None));
         }
         refuse_other_than_latest(&tx, latest.as_ref(), &draft.worked_from).await?;
@@ -238,17 +243,24 @@ impl App {
         }
         events::append(&tx, group.id, news, now).await?;
         self.store.commit(tx).await?;
-        match (check, ticket) {
-            (Some(check), Some(ticket)) => self.follow(check, ticket, None),
-            (Some(_), None) => self.tell_checks_changed(),
-            (None, _) if proving => self.tell_checks_changed(),
-            (None, _) => {}
+        if check.is_none() && proving {
+            self.tell_checks_changed();
         }
+        self.see_to(check, ticket);
         let (heading, survey) = ((&revision).into(), standings.into_values().next());
         Ok((kept, Some(Fresh { withheld, group: group.name, design: design.name, heading, survey })))
     }
 
-    /// Writes findings, or a check that is still to come; gives the check.
+    /// Follows a check that runs here to its end; one that waits is told to whoever takes checks up.
+    fn see_to(self: &Arc<Self>, check: Option<checks::Check>, ticket: Option<Ticket>) {
+        match (check, ticket) {
+            (Some(check), Some(ticket)) => self.follow(check, ticket, None),
+            (Some(_), None) => self.tell_checks_changed(),
+            (None, _) => {}
+        }
+    }
+
+    /// Writes findings, or a check that is still to come; gives the check. One that failed before is asked for again.
     async fn write_outcome(
         &self,
         tx: &WriteTx,
@@ -290,6 +302,7 @@ impl App {
             created_at: now,
             ended_at: (state == checks::FAILED).then_some(now),
         };
+        checks::forget_failed(tx, &draft.key).await?;
         checks::insert_if_new(tx, check).await?;
         Ok(checks::by_key(tx, &draft.key).await?)
     }
