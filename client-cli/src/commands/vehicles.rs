@@ -68,6 +68,13 @@ fn surveys(server: &mut Server, group: &str, vehicle: &str) -> Result<Vec<Survey
         let body = v1::GetVehicleRequest { group, vehicle, page_size: online::PAGE, page_token };
         let answer = server.call(body, async |channel, request| client(channel).get_vehicle(request).await)?;
         Ok((answer.surveys, answer.next_page_token))
+    });
+    let found = found.map_err(|error| match error {
+        ClientError::Refused { exit, message, hint: None } => {
+            let hint = Some(format!("batten vehicles --group {group} lists those it has; batten survey records one"));
+            ClientError::Refused { exit, message, hint }
+        }
+        other => other,
     })?;
     found.into_iter().map(wire::survey).collect()
 }
