@@ -496,7 +496,11 @@ fn wait_for_findings(
         Err(()) => Err(ClientError::Refused {
             exit: Exit::NotChecked,
             message: format!("revision {letter} is kept, but the server failed at checking it"),
-            hint: Some("batten check judges the file here; submit it again to have it checked again; if it fails again, tell the host of the server".to_owned()),
+            hint: Some(
+                "batten check judges the file here; submit it again to have it checked again; if it fails again, \
+                 tell the host of the server"
+                    .to_owned(),
+            ),
         }),
     }
 }

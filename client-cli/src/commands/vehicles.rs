@@ -70,7 +70,8 @@ fn surveys(server: &mut Server, group: &str, vehicle: &str) -> Result<Vec<Survey
         Ok((answer.surveys, answer.next_page_token))
     });
     let found = found.map_err(|error| match error {
-        ClientError::Refused { exit, message, hint: None } => {
+        // Of a group that is not there nothing can be listed.
+        ClientError::Refused { exit, message, hint: None } if message.contains(vehicle) => {
             let hint = Some(format!("batten vehicles --group {group} lists those it has; batten survey records one"));
             ClientError::Refused { exit, message, hint }
         }

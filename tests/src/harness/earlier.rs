@@ -6,9 +6,9 @@ use sea_orm::{ConnectionTrait, DatabaseConnection, DbErr};
 use std::collections::BTreeSet;
 
 /// Makes a database, while no server runs on it, what the first so many migrations would have made of it. Migrations only
-/// add (an index apart), so what they added is taken away: on SQLite by copying the rest into a file of its own, which knows no dropping of
-/// columns that refer to something; on PostgreSQL by dropping it. On PostgreSQL the later migrations are then run, as its
-/// host would; a server on SQLite runs them itself.
+/// add (an index apart), so what they added is taken away: on PostgreSQL by dropping it; on SQLite, which drops no columns
+/// that refer to something, by copying the rest into a file of its own. On PostgreSQL the later migrations are then run, as
+/// its host would; a server on SQLite runs them itself.
 ///
 /// # Panics
 /// Where the database refuses.
