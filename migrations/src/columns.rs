@@ -82,3 +82,8 @@ pub async fn index(
     }
     manager.create_index(index.to_owned()).await
 }
+
+/// Adds a column to a table that is there; one a statement, SQLite takes no more.
+pub async fn add(manager: &SchemaManager<'_>, table: &'static str, column: ColumnDef) -> Result<(), DbErr> {
+    manager.alter_table(Table::alter().table(table).add_column(column).to_owned()).await
+}

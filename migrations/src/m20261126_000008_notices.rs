@@ -1,6 +1,6 @@
 //! Who beyond the crew may see a design: its visibility, notices on the noticeboard, and who took one up.
 
-use crate::columns::{id, index, instant, optional, reference, text, whole};
+use crate::columns::{add, id, index, instant, optional, reference, text, whole};
 use sea_orm_migration::prelude::*;
 
 /// See the file's head.
@@ -12,13 +12,13 @@ impl MigrationTrait for Migration {
     async fn up(&self, manager: &SchemaManager) -> Result<(), DbErr> {
         let mut visibility = text(manager, "visibility");
         visibility.default("group");
-        manager.alter_table(Table::alter().table("designs").add_column(visibility).to_owned()).await?;
+        add(manager, "designs", visibility).await?;
         notices(manager).await?;
         take_ups(manager).await?;
         // Through which taking up a remark was made; null: by one of the crew. SQLite cannot add a reference to a table
         // that is there, so neither database has one here.
         let made_through = optional(id("take_up_id"));
-        manager.alter_table(Table::alter().table("remarks").add_column(made_through).to_owned()).await?;
+        add(manager, "remarks", made_through).await?;
         index(manager, "remarks", &["take_up_id"], false).await
     }
 

@@ -1,6 +1,6 @@
 //! What lists show of a revision besides: its axle loads, and where its design was drawn after.
 
-use crate::columns::{id, index, number, optional, text, whole};
+use crate::columns::{add, id, index, number, optional, text, whole};
 use sea_orm_migration::prelude::*;
 
 /// See the file's head.
@@ -35,9 +35,4 @@ async fn drawn_after(manager: &SchemaManager<'_>) -> Result<(), DbErr> {
     add(manager, "designs", source).await?;
     add(manager, "designs", optional(whole("drawn_after_ordinal"))).await?;
     index(manager, "designs", &["drawn_after_id"], false).await
-}
-
-/// One column a statement: SQLite takes no more.
-async fn add(manager: &SchemaManager<'_>, table: &'static str, column: ColumnDef) -> Result<(), DbErr> {
-    manager.alter_table(Table::alter().table(table).add_column(column).to_owned()).await
 }

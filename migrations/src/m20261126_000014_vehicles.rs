@@ -1,7 +1,7 @@
 //! Surveys of vehicles with their figures, and which of them a revision names. The table `surveys` stays what it was: the
 //! numbers that design files state.
 
-use crate::columns::{bytes, id, index, instant, optional, reference, text, whole};
+use crate::columns::{add, bytes, id, index, instant, optional, reference, text, whole};
 use sea_orm_migration::prelude::*;
 
 /// See the file's head.
@@ -18,7 +18,7 @@ impl MigrationTrait for Migration {
         // Null: it names none. Written with the column, as SQLite adds no reference to a table that is there.
         let mut named = optional(id("vehicle_survey_id"));
         named.extra("REFERENCES vehicle_surveys (id)");
-        manager.alter_table(Table::alter().table("revisions").add_column(named).to_owned()).await?;
+        add(manager, "revisions", named).await?;
         index(manager, "revisions", &["vehicle_survey_id"], false).await
     }
 

@@ -1,7 +1,7 @@
 //! What is told twice so that less is read: what comparisons show of findings, beside their body; the number of a remark,
 //! beside its standings.
 
-use crate::columns::{bytes, index, optional, whole};
+use crate::columns::{add, bytes, index, optional, whole};
 use sea_orm_migration::prelude::*;
 
 /// See the file's head.
@@ -33,8 +33,4 @@ async fn numbers(manager: &SchemaManager<'_>) -> Result<(), DbErr> {
         manager.drop_index(Index::drop().name(name).table(table).to_owned()).await?;
     }
     Ok(())
-}
-
-async fn add(manager: &SchemaManager<'_>, table: &'static str, column: ColumnDef) -> Result<(), DbErr> {
-    manager.alter_table(Table::alter().table(table).add_column(column).to_owned()).await
 }
