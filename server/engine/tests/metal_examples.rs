@@ -332,6 +332,11 @@ proptest! {
             found.iter().filter(|c| kinds.contains(&c.kind)).map(|c| c.utilisation).fold(0.0, f64::max)
         };
         let stress = of(&[CheckKind::TensionBending, CheckKind::CompressionBending, CheckKind::Bending]);
+        // Torsion of less than a millionth of the section is not said.
+        let twist = Sizes { t: Sizes::of(&piece.forces(0.0)).t, ..Sizes::default() };
+        if resistance.stresses.torsion(&twist) / resistance.section_limit() <= 1e-6 {
+            most[2] = 0.0;
+        }
         for (found, most) in [stress, of(&[CheckKind::Shear]), of(&[CheckKind::Torsion])].into_iter().zip(most) {
             prop_assert!(most <= found * 1.002 + 1e-9, "{most} over {found}");
             prop_assert!(found <= most * 1.002 + 1e-9, "{found} over {most}");

@@ -301,4 +301,18 @@ mod tests {
         let (near, far) = (width([0.0, 67.5]), width([217.5, 285.0]));
         assert!(near > 90.0 && (near - far).abs() < 1e-9 * near, "{near} {far}");
     }
+
+    /// A sheet that is weak along the members is used sideways: by the curvature along them (D_y = 1), here by finite
+    /// differences of the deflection, times the ratio of the strengths.
+    #[test]
+    fn a_sheet_weak_sideways_is_used_sideways() {
+        let plate = Plate::new([10_719.0, 6781.0], 620.0, 40.0);
+        let (span, over, patch, sheet) = (300.0, [110.0, 190.0], [560.0, 640.0], [0.0, 1200.0]);
+        let used = plate.used(span, over, patch, sheet, [150.0; READ], [600.0; READ])[0][0];
+        let (h, at) = (1.0, |y: f64| sag(&plate, span, over, patch, sheet, [150.0, y]));
+        let curvature = (at(600.0 + h) - 2.0 * at(600.0) + at(600.0 - h)) / (h * h);
+        close(used, -curvature * 40.0, 1e-3);
+        let strong = Plate { strength_ratio: 1.0, ..plate };
+        assert!(used > 3.0 * strong.used(span, over, patch, sheet, [150.0; READ], [600.0; READ])[0][0]);
+    }
 }

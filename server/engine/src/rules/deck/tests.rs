@@ -1,7 +1,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used, reason = "a failed test may panic")]
 
 use super::*;
-use crate::design::{Member, People, Posture, Stock};
+use crate::design::{Action, Load, LoadKind, Member, People, Posture, Stock, Stowage};
 
 /// Five bearers across the van at 300 mm, a deck on them, one person at (x, y).
 fn frame(surface: DeckSurface, posture: Posture, at: [f64; 2]) -> Frame {
@@ -68,6 +68,7 @@ fn knee_on_a_sheet_by_hand() {
     close(bending.demand, moment / (width * 144.0 / 6.0), 1e-9);
     close(bending.resistance, 0.9 * 42.9 / 1.2, 1e-12);
     close(bending.point_mm[0], 2450.0, 1e-9);
+    assert!(bending.point_mm[1].abs() < 1e-9, "the knee is in the middle: {:?}", bending.point_mm);
     assert_eq!(bending.combination, "someone");
     let shear = find(&found, CheckKind::DeckShear);
     close(shear.demand, 1.5 * (load / 2.0 + own * 150.0) / 960.0, 1e-9);
@@ -159,4 +160,72 @@ fn slats_of_unknown_grade_and_of_sheet() {
     });
     close(sheet[0], 0.9 * 33.2 / 1.2, 1e-12);
     close(sheet[1], 0.9 * 1.75 / 1.2, 1e-12);
+}
+
+/// The cases of a frame's first deck: name, pressure, and patches as centre, sides and force.
+fn cases_of(design: &Design) -> Vec<DeckCase> {
+    let frame = Frame::new(design).unwrap_or_else(|violations| panic!("{violations:?}"));
+    loads::cases(&frame, &frame.decks[0], &design.decks[0])
+}
+
+/// Up to three boxes are cases of their own, more are one; what weighs nothing is none. A box presses on its footprint.
+#[test]
+fn boxes_are_cases() {
+    let slats = DeckSurface::Slats { stock: "18x70".into(), gap_mm: 50.0 };
+    let mut design = frame(slats, Posture::Sitting, [2450.0, 0.0]).design().clone();
+    design.people.clear();
+    let stow = |index: usize, mass_kg: f64| Stowage {
+        name: format!("box {index}"),
+        mass_kg,
+        at: [2200.0 + 250.0 * index as f64, 10.0 * index as f64, 500.0],
+        size: [200.0, 300.0, 150.0],
+        on: Some("D1".into()),
+    };
+    design.stowage = vec![stow(1, 10.0), stow(2, 20.0), stow(3, 0.0), stow(4, 40.0)];
+    let names = |cases: &[DeckCase]| cases.iter().map(|case| case.case.name.clone()).collect::<Vec<_>>();
+    let cases = cases_of(&design);
+    assert_eq!(names(&cases), ["own weight", "box 1", "box 2", "box 4"]);
+    let (patch, force) = cases[2].patches[0];
+    close(force, 20.0 * 9.80665, 1e-12);
+    assert_eq!((patch.across, patch.along), ([2600.0, 2800.0], [-130.0, 170.0]));
+    design.stowage[2].mass_kg = 30.0;
+    let cases = cases_of(&design);
+    assert_eq!(names(&cases), ["own weight", "gear"]);
+    close(cases[1].patches.iter().map(|(_, force)| force).sum(), 100.0 * 9.80665, 1e-12);
+}
+
+/// Given pressures of one case add up; another name is a case of its own.
+#[test]
+fn pressures_of_one_case_add_up() {
+    let slats = DeckSurface::Slats { stock: "18x70".into(), gap_mm: 50.0 };
+    let mut design = frame(slats, Posture::Sitting, [2450.0, 0.0]).design().clone();
+    design.people.clear();
+    let load = |case: &str, action, pressure_n_mm2| Load {
+        case: case.into(),
+        action,
+        what: LoadKind::Area { deck: "D1".into(), pressure_n_mm2 },
+    };
+    design.loads = vec![
+        load("tiles", Action::Permanent, 1e-4),
+        load("tools", Action::Permanent, 2e-4),
+        load("tools", Action::Permanent, 4e-4),
+    ];
+    let cases = cases_of(&design);
+    let found: Vec<_> = cases[1..].iter().map(|c| (c.case.name.as_str(), c.case.action, c.pressure_n_mm2)).collect();
+    assert_eq!(found.len(), 2);
+    for (found, wanted) in found.into_iter().zip([("tiles", 1e-4), ("tools", 6e-4)]) {
+        assert_eq!((found.0, found.1), (wanted.0, Action::Permanent));
+        close(found.2, wanted.1, 1e-12);
+    }
+}
+
+/// A point is taken as 1 mm wide about its place; what is wider stays as it is.
+#[test]
+fn a_patch_is_never_a_point() {
+    let solid = |across, along| {
+        let patch = loads::solid(Patch { across, along });
+        (patch.across, patch.along)
+    };
+    assert_eq!(solid([100.0, 100.0], [20.0, 20.4]), ([99.5, 100.5], [19.5, 20.9]));
+    assert_eq!(solid([100.0, 101.0], [20.0, 50.0]), ([100.0, 101.0], [20.0, 50.0]));
 }

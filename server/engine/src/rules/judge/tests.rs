@@ -1,5 +1,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a failed test may panic")]
 
+mod bounds;
+
 use super::*;
 use crate::design::Section;
 use crate::rules::strength::lateral as lateral_rules;

@@ -52,3 +52,22 @@ pub fn outcome(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> O
     ]);
     sum(governing, factors)
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a failed test may panic")]
+
+    use super::*;
+    use crate::design::Section;
+    use crate::tables::timber::class;
+
+    /// Pull is no push: it uses nothing here. The same push uses its share of f_c,0,d.
+    #[test]
+    fn tension_counts_as_no_axial_force() {
+        let section = Section::Rectangle { width_mm: 70.0, depth_mm: 70.0 };
+        let resistance = Resistance::new(&section, class("C24").unwrap(), 300.0, 300.0);
+        let used = |n_n: f64| utilisation(&resistance, 0.8, &SectionForces { n_n, ..SectionForces::default() });
+        assert_eq!(used(10_000.0), 0.0);
+        assert!((used(-10_000.0) - 10_000.0 / (4900.0 * 0.8 * 21.0 / 1.3)).abs() < 1e-12);
+    }
+}

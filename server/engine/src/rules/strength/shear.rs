@@ -71,3 +71,64 @@ pub fn outcome(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> O
 }
 
 const CLAUSE: &str = "EN 1995-1-1 6.1.7 (6.13)";
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a failed test may panic")]
+
+    use super::*;
+    use crate::design::section::properties;
+    use crate::tables::timber::class;
+
+    fn close(found: f64, expected: f64) {
+        assert!((found - expected).abs() <= 1e-9 * expected.abs(), "{found} against {expected}");
+    }
+
+    fn peaks_of(section: Section) -> [f64; 2] {
+        let (y, z) = peaks(&section, &properties(&section));
+        [y.unwrap(), z.unwrap()]
+    }
+
+    /// A solid round has 4/3; a thick tube 4/3 (R² + R r + r²)/(R² + r²), here 30 and 15: 4/3 · 1575/1125 (Timoshenko,
+    /// Strength of Materials, from memory).
+    #[test]
+    fn rounds() {
+        for peak in peaks_of(Section::Round { diameter_mm: 40.0 }) {
+            close(peak, 4.0 / 3.0);
+        }
+        for peak in peaks_of(Section::RoundTube { diameter_mm: 60.0, wall_mm: 15.0 }) {
+            close(peak, 4.0 / 3.0 * 1575.0 / 1125.0);
+        }
+    }
+
+    /// 60 x 100 x 5 by hand: A 1500. Along z: I (60 · 100³ - 50 · 90³)/12 = 1 962 500, S (60 · 100² - 50 · 90²)/8 = 24 375, both
+    /// webs 10 thick; along y: I (100 · 60³ - 90 · 50³)/12 = 862 500, S (100 · 60² - 90 · 50²)/8 = 16 875.
+    #[test]
+    fn rectangular_tube_by_hand() {
+        let found = peaks_of(Section::RectangularTube { width_mm: 60.0, depth_mm: 100.0, wall_mm: 5.0 });
+        close(found[0], 1500.0 * 16_875.0 / (862_500.0 * 10.0));
+        close(found[1], 1500.0 * 24_375.0 / (1_962_500.0 * 10.0));
+    }
+
+    /// Veneer lumber 45 x 90 on edge: along z it has its edgewise strength, along y its flatwise one. One force is said
+    /// as stress against its strength, two as a sum of squares.
+    #[test]
+    fn each_way_has_its_strength() {
+        let lumber = class("LVL 48 P").unwrap();
+        let section = Section::Rectangle { width_mm: 45.0, depth_mm: 90.0 };
+        let resistance = Resistance::new(&section, lumber, 900.0, 900.0);
+        assert!(lumber.f_v_k > lumber.f_v_flat_k);
+        let said =
+            |vy_n: f64, vz_n: f64| outcome(&resistance, 0.8, &SectionForces { vy_n, vz_n, ..SectionForces::default() });
+        let (flat, edge) = (said(3000.0, 0.0), said(0.0, 3000.0));
+        let stress = 1.5 * 3000.0 / (resistance.k_cr * 4050.0);
+        for (said, strength) in [(&flat, lumber.f_v_flat_k), (&edge, lumber.f_v_k)] {
+            assert_eq!(said.unit, "N/mm2");
+            close(said.demand, stress);
+            close(said.resistance, 0.8 * strength / 1.2);
+        }
+        let both = said(3000.0, 3000.0);
+        assert_eq!(both.unit, "1");
+        close(both.utilisation, flat.utilisation.hypot(edge.utilisation));
+    }
+}

@@ -40,3 +40,44 @@ pub fn outcome(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> O
 fn with_bending(resistance: &Resistance) -> [Factor; 3] {
     [factor("k_h,y", resistance.k_h_y), factor("k_h,z", resistance.k_h_z), factor("k_m", resistance.k_m)]
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a failed test may panic")]
+
+    use super::*;
+    use crate::design::Section;
+    use crate::tables::timber::class;
+
+    fn square() -> Resistance {
+        let section = Section::Rectangle { width_mm: 150.0, depth_mm: 150.0 };
+        Resistance::new(&section, class("C24").unwrap(), 1000.0, 1000.0)
+    }
+
+    /// 150 x 150 in C24 has no size factor: shares by hand n 0.2 (f_t 14.5), y 0.1 and z 0.3 (f_m 24), k_mod 0.8;
+    /// (6.17) 0.2 + 0.1 + 0.7 · 0.3, (6.18) 0.2 + 0.7 · 0.1 + 0.3.
+    #[test]
+    fn both_sums_by_hand() {
+        let resistance = square();
+        let design = 0.8 / 1.3;
+        let forces = SectionForces {
+            n_n: 0.2 * 22_500.0 * 14.5 * design,
+            my_n_mm: -0.1 * 562_500.0 * 24.0 * design,
+            mz_n_mm: 0.3 * 562_500.0 * 24.0 * design,
+            ..SectionForces::default()
+        };
+        let [first, second] = both(&resistance, 0.8, &forces);
+        assert!((first - 0.51).abs() < 1e-12 && (second - 0.57).abs() < 1e-12, "{first} {second}");
+        assert_eq!(outcome(&resistance, 0.8, &forces).clause, "EN 1995-1-1 6.2.3 (6.18)");
+    }
+
+    /// Little tension with less bending is still tension with bending; without any it is (6.1).
+    #[test]
+    fn tension_alone_is_said_only_without_bending() {
+        let resistance = square();
+        let said =
+            |my_n_mm: f64| outcome(&resistance, 0.8, &SectionForces { n_n: 20.0, my_n_mm, ..SectionForces::default() });
+        assert_eq!(said(0.0).clause, "EN 1995-1-1 6.1.2 (6.1)");
+        assert_eq!(said(40.0).clause, "EN 1995-1-1 6.2.3 (6.17)");
+    }
+}

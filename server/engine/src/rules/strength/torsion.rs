@@ -139,6 +139,10 @@ mod tests {
         assert!((modulus(Section::Round { diameter_mm: 40.0 }) - PI * 64_000.0 / 16.0).abs() < 1e-9);
         let box_ = modulus(Section::RectangularTube { width_mm: 501.0, depth_mm: 301.0, wall_mm: 1.0 });
         assert!((box_ / (2.0 * 500.0 * 300.0) - 1.0).abs() < 6e-3, "{box_}");
+        // 60 x 40 x 4: A_m 56 · 36 = 2016, p 184, J from the section; J/(4 + 2 · 2016/184).
+        let thick = Section::RectangularTube { width_mm: 60.0, depth_mm: 40.0, wall_mm: 4.0 };
+        let by_hand = properties(&thick).j_mm4 / (4.0 + 2.0 * 2016.0 / 184.0);
+        assert!((modulus(thick) / by_hand - 1.0).abs() < 1e-12);
         let ring = modulus(Section::RoundTube { diameter_mm: 401.0, wall_mm: 1.0 });
         assert!((ring / (2.0 * PI * 200.0 * 200.0) - 1.0).abs() < 3e-3, "{ring}");
     }

@@ -53,6 +53,27 @@ fn square_tube_by_hand() {
     close(tube.worst(&both).equivalent(), (98.07f64.powi(2) + 3.0 * 18.14f64.powi(2)).sqrt(), 1e-3);
 }
 
+/// The same tube pushed along y: the walls that lie along y bear it. With 500 N·m about y these walls have 98.07 all along,
+/// and the greatest shear in their middle: sqrt(98.07² + 3 · 25.23²).
+#[test]
+fn square_tube_pushed_sideways_by_hand() {
+    let tube = stresses(Section::RectangularTube { width_mm: 40.0, depth_mm: 40.0, wall_mm: 3.0 });
+    let pushed = Sizes { vy: 5000.0, ..Sizes::default() };
+    close(tube.shear(&pushed), 25.23, 1e-3);
+    let both = Sizes { my: 500_000.0, ..pushed };
+    close(tube.worst(&both).equivalent(), (98.07f64.powi(2) + 3.0 * 25.23f64.powi(2)).sqrt(), 1e-3);
+}
+
+/// A tube whose walls meet one way is a bar.
+#[test]
+fn a_closed_tube_is_a_bar() {
+    for (width_mm, depth_mm) in [(40.0, 6.0), (6.0, 40.0)] {
+        let tube = stresses(Section::RectangularTube { width_mm, depth_mm, wall_mm: 3.0 });
+        assert_eq!(tube.outline, Outline::Bar);
+        close(tube.shear(&Sizes { vz: 1000.0, ..Sizes::default() }), 1.5 * 1000.0 / 240.0, 1e-12);
+    }
+}
+
 /// Thin round tube: tau = 2 V/A, torsion T/(2 pi r² t); solid round: 4 V/(3 A), 16 T/(pi d³) (handbook, from memory).
 #[test]
 fn rounds_by_hand() {
