@@ -197,3 +197,84 @@ fn steel_compression_adds_to_bending() {
     let found = find(&steel([20.0, 60.0], &pieces), CheckKind::CompressionBending);
     close(found.demand, 20.0);
 }
+
+/// Pressed without bending, (6.35) and (6.24) are the same sum: the column says it.
+#[test]
+fn a_pressed_member_does_not_tip() {
+    let pieces = [even(0.0, 500.0, -39_500.0, 0.0, 0.0)];
+    let checks = timber([30.0, 150.0], 500.0, held(0.0, 500.0), &pieces);
+    assert!(find(&checks, CheckKind::Column).utilisation > 0.9, "{checks:?}");
+    assert!(!has(&checks, CheckKind::LateralBuckling));
+}
+
+/// Buckling about the stiff axis may govern where the holds are far apart that way: 45 x 70, 3 m about y, 0.3 m about z.
+#[test]
+fn a_column_may_buckle_about_its_stiff_axis() {
+    let section = Section::Rectangle { width_mm: 45.0, depth_mm: 70.0 };
+    let resistance = Resistance::new(&section, class("C24").unwrap(), 3000.0, 300.0);
+    let pieces = [even(0.0, 100.0, -1.0, 5e5, 0.0), even(100.0, 200.0, -8000.0, 0.0, 0.0)];
+    let member = subject(Some(resistance), 200.0, &[]);
+    let found = find(&judge(&member, &strength(&pieces)), CheckKind::Column);
+    close(found.utilisation, column::per_newton(&resistance, 0.8)[0] * 8000.0);
+    assert!(found.utilisation > 2.0 * column::per_newton(&resistance, 0.8)[1] * 8000.0);
+}
+
+/// Where the push ends it is no compression any more, though the moment is greatest there.
+#[test]
+fn a_push_that_ends_is_none_at_its_end() {
+    let piece = Piece { to_mm: 100.0, n: [-6400.0, 64.0, 0.0], my: [0.0, 2e4, 0.0, 0.0], ..Piece::default() };
+    for (length, kind) in [(100.0, CheckKind::CompressionBending), (2000.0, CheckKind::Column)] {
+        let found = find(&timber([70.0, 70.0], length, None, &[piece]), kind);
+        assert!(found.forces.n_n < 0.0 && found.at_mm < 100.0, "{found:?}");
+    }
+    let pulled = Piece { n: [6400.0, -64.0, 0.0], ..piece };
+    let found = find(&timber([70.0, 70.0], 2000.0, None, &[pulled]), CheckKind::TensionBending);
+    assert!(found.forces.n_n > 0.0 && found.at_mm < 100.0, "{found:?}");
+}
+
+/// A twist of half a hundredth of the strength beside a fair shear force is not said; of two hundredths it is.
+#[test]
+fn little_torsion_is_not_said() {
+    let resistance = resistance(45.0, 95.0, 500.0);
+    let unit = torsion::per_moment(&resistance, 0.8);
+    for (share, said) in [(0.005, false), (0.02, true)] {
+        let pieces = [Piece { t: [share / unit, 0.0, 0.0], vz: [1000.0, 0.0, 0.0], ..even(0.0, 100.0, 0.0, 1e5, 0.0) }];
+        assert_eq!(has(&timber([45.0, 95.0], 500.0, None, &pieces), CheckKind::Torsion), said, "{share}");
+    }
+}
+
+/// Bending alone is M/W, whatever the axial force; of places that are used alike the first is named.
+#[test]
+fn steel_bending_is_bending_alone() {
+    let checks = steel([20.0, 60.0], &[even(0.0, 300.0, -24_000.0, 1.2e6, 0.0)]);
+    let bending = find(&checks, CheckKind::Bending);
+    close(bending.demand, 100.0);
+    assert_eq!(bending.at_mm, 0.0);
+    close(find(&checks, CheckKind::CompressionBending).demand, 120.0);
+}
+
+/// A rod pushed at one end and pulled at the other is bent with tension where it is pulled only: 1 N/mm² of pull, 100 of push.
+#[test]
+fn steel_pull_is_no_push() {
+    let piece = Piece { to_mm: 300.0, n: [1200.0, -121_200.0 / 300.0, 0.0], ..Piece::default() };
+    let checks = steel([20.0, 60.0], &[piece]);
+    close(find(&checks, CheckKind::TensionBending).demand, 1.0);
+    close(find(&checks, CheckKind::CompressionBending).demand, 100.0);
+}
+
+/// The place of the greatest bending, and the worst of two states.
+#[test]
+fn steel_column_takes_the_worst_place_and_state() {
+    let rising =
+        |n: f64| Piece { to_mm: 300.0, n: [n, 0.0, 0.0], my: [1e3, 8e3 / 300.0, 0.0, 0.0], ..Piece::default() };
+    let (light, heavy) = ([rising(-20_000.0)], [rising(-60_000.0)]);
+    let section = Section::Rectangle { width_mm: 20.0, depth_mm: 60.0 };
+    let lengths = Lengths { held_mm: [300.0; 2], upright_mm: 300.0 };
+    let mut member = subject(None, 300.0, &[]);
+    member.metal = MetalResistance::new(&section, &properties(&section), metal("S235").unwrap(), &lengths);
+    for order in [[&light, &heavy], [&heavy, &light]] {
+        let states = order.map(|pieces| strength(pieces)[0]);
+        let found = find(&judge(&member, &states), CheckKind::Column);
+        assert_eq!((found.at_mm, found.forces.n_n), (300.0, -60_000.0));
+    }
+}
