@@ -119,6 +119,15 @@ mod tests {
         assert_eq!(beside_mm(60.0, -1.0, None), 0.0);
     }
 
+    /// A force along the grain presses on end grain: 6.1.4, and no figure of pressure across takes part.
+    #[test]
+    fn end_grain_has_no_factor_of_pressure_across() {
+        let face = Face { along: 1.0, length_mm: 45.0, width_mm: 70.0, beside_mm: 0.0, k_c_90: 1.0 };
+        let found = outcome(&face, class("C24").unwrap(), 0.8, 1000.0);
+        assert_eq!(found.clause, "EN 1995-1-1 6.1.4 (6.2)");
+        assert!(found.factors.iter().all(|factor| !factor.name.contains("90")), "{:?}", found.factors);
+    }
+
     /// 6.1.5(4): solid softwood 1.5, glued laminated 1.75 up to 400 mm, and 1 nearer than twice the depth and for
     /// hardwood (read in the project's reference formulas; from memory of the standard).
     #[test]

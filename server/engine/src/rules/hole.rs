@@ -141,5 +141,7 @@ mod tests {
         close(Net::of(&y, &z).unwrap().area_mm2, 35.0 * 60.0);
         z.cut(-25.0, 35.0);
         assert_eq!(Net::of(&y, &z), None);
+        y.cut(-22.5, 22.5);
+        assert_eq!(Net::of(&y, &Left::whole(70.0)), None);
     }
 }

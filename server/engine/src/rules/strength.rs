@@ -196,3 +196,37 @@ fn sum(of: (f64, &'static str), factors: Vec<Factor>) -> Outcome {
 pub(crate) fn stress(demand: f64, resistance: f64, clause: &'static str, factors: Vec<Factor>) -> Outcome {
     Outcome { utilisation: demand / resistance, demand, resistance, unit: "N/mm2", clause, factors }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a failed test may panic")]
+
+    use super::*;
+    use crate::tables::timber::class;
+
+    fn post(length_y_mm: f64, length_z_mm: f64) -> Resistance {
+        let section = Section::Rectangle { width_mm: 45.0, depth_mm: 70.0 };
+        Resistance::new(&section, class("C24").unwrap(), length_y_mm, length_z_mm)
+    }
+
+    /// With the lengths of a combination a member is what it were if these had been its own.
+    #[test]
+    fn lengths_of_a_combination() {
+        assert_eq!(post(800.0, 900.0).in_state(Some([1500.0, 400.0])), post(1500.0, 400.0));
+        assert_eq!(post(800.0, 900.0).in_state(None), post(800.0, 900.0));
+    }
+
+    /// One figure that is not known leaves something unchecked, whichever it is.
+    #[test]
+    fn complete_only_with_every_figure() {
+        let whole = post(800.0, 900.0);
+        assert!(whole.complete());
+        let without = [
+            Resistance { wy_mm3: None, ..whole },
+            Resistance { wz_mm3: None, ..whole },
+            Resistance { shear_peak_y: None, ..whole },
+            Resistance { shear_peak_z: None, ..whole },
+        ];
+        assert!(without.iter().all(|resistance| !resistance.complete()));
+    }
+}

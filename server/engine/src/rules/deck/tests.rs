@@ -70,7 +70,10 @@ fn knee_on_a_sheet_by_hand() {
     close(bending.point_mm[0], 2450.0, 1e-9);
     assert!(bending.point_mm[1].abs() < 1e-9, "the knee is in the middle: {:?}", bending.point_mm);
     assert_eq!(bending.combination, "someone");
+    assert!(bending.factors.iter().any(|f| f.name == "l" && f.value == 300.0));
+    assert!(!bending.clause.contains("planar"), "{}", bending.clause);
     let shear = find(&found, CheckKind::DeckShear);
+    assert!(shear.clause.ends_with("planar shear"), "{}", shear.clause);
     close(shear.demand, 1.5 * (load / 2.0 + own * 150.0) / 960.0, 1e-9);
     close(shear.resistance, 0.9 * 2.5 / 1.2, 1e-12);
     // Final sag: bending P (8 l³ - 4 l c² + c³)/(384 E I) for a load even over c amid a span l, and M/(5/6 G A) for the
@@ -181,7 +184,8 @@ fn boxes_are_cases() {
         size: [200.0, 300.0, 150.0],
         on: Some("D1".into()),
     };
-    design.stowage = vec![stow(1, 10.0), stow(2, 20.0), stow(3, 0.0), stow(4, 40.0)];
+    let on_the_floor = Stowage { name: "chest".into(), on: None, ..stow(5, 50.0) };
+    design.stowage = vec![stow(1, 10.0), stow(2, 20.0), stow(3, 0.0), stow(4, 40.0), on_the_floor];
     let names = |cases: &[DeckCase]| cases.iter().map(|case| case.case.name.clone()).collect::<Vec<_>>();
     let cases = cases_of(&design);
     assert_eq!(names(&cases), ["own weight", "box 1", "box 2", "box 4"]);
@@ -217,6 +221,21 @@ fn pressures_of_one_case_add_up() {
         assert_eq!((found.0, found.1), (wanted.0, Action::Permanent));
         close(found.2, wanted.1, 1e-12);
     }
+}
+
+/// A case touches a strip over a span only where one of its patches lies on both.
+#[test]
+fn a_case_touches_what_its_patches_lie_on() {
+    let reach = Reach { start_mm: 1000.0, direction: 1.0, length_mm: 300.0, cantilever: false };
+    let mut case = DeckCase::new("box", Action::Stowage, false, road_away());
+    case.patches.push((Patch { across: [1100.0, 1200.0], along: [0.0, 200.0] }, 100.0));
+    assert!(case.touches(&reach, [150.0, 250.0]));
+    assert!(!case.touches(&reach, [250.0, 350.0]), "beside the strip");
+    assert!(!case.touches(&Reach { start_mm: 1300.0, ..reach }, [150.0, 250.0]), "before the span");
+}
+
+fn road_away() -> crate::rules::combine::OnRoad {
+    crate::rules::combine::OnRoad::Away
 }
 
 /// A point is taken as 1 mm wide about its place; what is wider stays as it is.

@@ -100,4 +100,21 @@ fn on_the_road_a_mass_has_one_factor() {
     let (force, name) = travelling(&anchored, &Split::default(), &cases, &braking, &Settings::default());
     assert!(near(force, 30.0), "{force}");
     assert_eq!(name, "braking, with box");
+    // Beside it the dead load of the overhang presses with its 312.5.
+    let (force, _) = travelling(&anchored, &far_post().standing, &cases, &braking, &Settings::default());
+    assert!(near(force, 30.0 - 312.5), "{force}");
+}
+
+/// What only the road does is nothing at rest, and the parts of the dead load are counted once: in their own sum.
+#[test]
+fn standing_still_no_mass_pushes() {
+    let cases = [
+        case("own weight", Action::Permanent, false),
+        case("box", Action::Stowage, false),
+        Case { road: OnRoad::Part, ..case("box, 1 g rearwards", Action::Stowage, false) },
+    ];
+    let anchored = Anchored { cases_n: vec![-125.0, 100.0, -500.0], ..far_post() };
+    let (force, name) = hold_down(&anchored, &cases, &[], &Settings::default());
+    assert!(near(force, -312.5), "{force}");
+    assert_eq!(name, "own weight alone");
 }

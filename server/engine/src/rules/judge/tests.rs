@@ -147,6 +147,14 @@ fn overhang_follows_its_back_span() {
     assert_eq!(stated.resistance, 20.0);
 }
 
+/// Where two pieces meet the earlier holds the place.
+#[test]
+fn a_joint_belongs_to_the_earlier_piece() {
+    let pieces = [0.0, 100.0].map(|from_mm| Piece { from_mm, to_mm: from_mm + 100.0, ..Piece::default() });
+    let found = [0.0, 100.0, 100.1, 500.0].map(|at| piece_at(&pieces, at).map(|piece| piece.from_mm));
+    assert_eq!(found, [Some(0.0), Some(0.0), Some(100.0), Some(100.0)]);
+}
+
 /// Axial noise is no axial force; a slender member gives a column check, a stocky one (6.19).
 #[test]
 fn axial_force_chooses_the_checks() {

@@ -200,6 +200,12 @@ mod tests {
             Resistance::new(&Section::Rectangle { width_mm: 220.0, depth_mm: 45.0 }, class("C24").unwrap(), 1.0, 1.0);
         let turned = flat.lateral.unwrap();
         assert!(!turned.strong_y && (turned.critical_n_mm2(4040.0) - lateral.critical_n_mm2(4040.0)).abs() < 1e-9);
+        let used = |resistance: &Resistance, my_n_mm, mz_n_mm| {
+            both(resistance, 0.8, &SectionForces { my_n_mm, mz_n_mm, n_n: -500.0, ..SectionForces::default() }, 4040.0)
+        };
+        for (one, other) in used(&resistance, 3e6, 1e5).into_iter().zip(used(&flat, 1e5, 3e6)) {
+            assert!((one - other).abs() < 1e-12, "{one} {other}");
+        }
         let square = Section::Rectangle { width_mm: 45.0, depth_mm: 45.0 };
         assert!(Resistance::new(&square, class("C24").unwrap(), 1.0, 1.0).lateral.is_none());
     }

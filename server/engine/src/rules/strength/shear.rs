@@ -130,5 +130,6 @@ mod tests {
         let both = said(3000.0, 3000.0);
         assert_eq!(both.unit, "1");
         close(both.utilisation, flat.utilisation.hypot(edge.utilisation));
+        assert_eq!(said(0.3, 0.3).unit, "1", "little of both is still both");
     }
 }

@@ -91,4 +91,15 @@ mod tests {
         assert_eq!((flat.f_m_y_k, flat.f_m_z_k), (strip.f_m_z_k, strip.f_m_y_k));
         assert!(resistance(&edge, panel("poplar plywood", 15.0).unwrap(), 1.0, 1.0).is_none());
     }
+
+    /// Birch 12 mm as a post 12 x 100 of 400 mm, by hand: i = 12/sqrt(12) = 3.464, lambda 115.5; lambda_rel = lambda/pi
+    /// sqrt(f_c,0,k/E_0.05), E_0.05 four fifths of the least modulus of the sheet (P).
+    #[test]
+    fn a_strip_buckles_with_its_weakest_modulus() {
+        let sheet = panel("birch plywood", 12.0).unwrap();
+        let strip = resistance(&Section::Rectangle { width_mm: 12.0, depth_mm: 100.0 }, sheet, 1.0, 400.0).unwrap();
+        let modulus = 0.8 * sheet.weakest_modulus().unwrap();
+        let by_hand = 400.0 / (12.0 / 12f64.sqrt()) / std::f64::consts::PI * (strip.f_c_0_k / modulus).sqrt();
+        assert!((strip.column_z.relative / by_hand - 1.0).abs() < 1e-12, "{}", strip.column_z.relative);
+    }
 }

@@ -161,5 +161,8 @@ mod tests {
         let both = outcome(&resistance, 0.8, &SectionForces { vz_n: 2000.0, ..twisted });
         assert!((both.utilisation - 0.5653).abs() < 1e-3 && both.unit == "1", "{both:?}");
         assert!((both.utilisation - alone.utilisation - 0.181_06).abs() < 1e-5);
+        // Little of both is still both.
+        let little = SectionForces { t_n_mm: -5.0, vz_n: 10.0, ..SectionForces::default() };
+        assert_eq!(outcome(&resistance, 0.8, &little).unit, "1");
     }
 }
