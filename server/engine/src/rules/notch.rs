@@ -69,7 +69,11 @@ pub fn outcome(notched: &Notched, resistance: &Resistance, k_mod: f64, shear_n: 
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, reason = "a failed test may panic")]
+
     use super::*;
+    use crate::design::Section;
+    use crate::tables::timber::class;
 
     fn notched(h_ef_mm: f64, x_mm: f64, slope: f64) -> Notched {
         Notched { h_mm: 100.0, h_ef_mm, width_mm: 45.0, x_mm, slope, k_n: 5.0 }
@@ -99,5 +103,16 @@ mod tests {
         let by_place: Vec<f64> = [20.0, 40.0, 80.0].map(|x| k_v(&notched(70.0, x, 0.0))).to_vec();
         assert!(by_place.windows(2).all(|pair| pair[1] < pair[0]), "{by_place:?}");
         assert_eq!(k_v(&notched(100.0 - 1e-9, 0.0, 0.0)), 1.0);
+    }
+
+    /// Half of 45 x 100 in C24, corner over the reaction (k_v 1), by hand: 1 N uses 1.5/(0.67 · 45 · 50 · 0.8 · 4.0/1.3).
+    #[test]
+    fn one_newton_by_hand() {
+        let section = Section::Rectangle { width_mm: 45.0, depth_mm: 100.0 };
+        let resistance = Resistance::new(&section, class("C24").unwrap(), 1.0, 1.0);
+        let cut = notched(50.0, 0.0, 0.0);
+        let used = per_newton(&cut, &resistance, 0.8);
+        assert!((used / (1.5 / (0.67 * 45.0 * 50.0 * 0.8 * 4.0 / 1.3)) - 1.0).abs() < 1e-12, "{used}");
+        assert!((outcome(&cut, &resistance, 0.8, -700.0).utilisation / (700.0 * used) - 1.0).abs() < 1e-12);
     }
 }

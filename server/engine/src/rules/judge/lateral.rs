@@ -228,3 +228,14 @@ impl Search<'_> {
         if pressed > NEAR && pressed > others * (1.0 + 1e-9) { pressed } else { 0.0 }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::integral;
+
+    /// 1 + 2 s + 3 s² + 4 s³ from 0 to 2: 2 + 4 + 8 + 16.
+    #[test]
+    fn area_of_a_cubic() {
+        assert_eq!(integral(&[1.0, 2.0, 3.0, 4.0], 2.0), 30.0);
+    }
+}
