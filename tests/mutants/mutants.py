@@ -2,8 +2,7 @@
 
 cargo-mutants makes the list; building and testing its mutants one by one takes a day. Here each function that has
 mutants gets one copy of its body for each of them, and BATTENBOARD_MUTANT says which copy runs. What does not compile is
-found by `cargo check` and left out; so are constants and functions that return `impl Trait`, which have no place for a
-switch. A test that panics ends its process at once.
+found by `cargo check` and left out; so are constants, which have no place for a switch. A test that panics ends its process at once.
 
     cargo install cargo-mutants --locked
     python3 tests/mutants/mutants.py build DIR [--only rules/judge] [--share 0.25]
@@ -61,7 +60,7 @@ def listed(only):
     mutants = [{**mutant, "id": number} for number, mutant in enumerate(json.loads(found.stdout))]
     for mutant in mutants:
         mutant.pop("diff", None)
-    return [m for m in mutants if only in m["file"] and m["function"] and "impl " not in m["function"]["return_type"]]
+    return [mutant for mutant in mutants if only in mutant["file"] and mutant["function"]]
 
 
 def body(item):
@@ -102,12 +101,14 @@ def switched(text, mutants):
         item = text[start:end]
         first, last = body(item)
         inside = item[first:last]
+        # Two bodies never have the same `impl Iterator`: what each gives is collected.
+        alike = ".collect::<Vec<_>>().into_iter()" if "impl Iterator" in own[0]["function"]["return_type"] else ""
         arms = []
         for mutant in own:
             cut = [place(mutant["span"][side]) - start - first for side in ("start", "end")]
             changed = inside[: cut[0]] + mutant["replacement"] + inside[cut[1] :]
-            arms.append(f"\n/*M{mutant['id']}*/ {mutant['id']}u32 => {{{changed}\n}}/*E{mutant['id']}*/")
-        parts += [text[done:start], item[:first], " match crate::mutant() {", *arms, "\n_ => {", inside, "\n}\n}}"]
+            arms.append(f"\n/*M{mutant['id']}*/ {mutant['id']}u32 => ({{{changed}\n}}){alike},/*E{mutant['id']}*/")
+        parts += [text[done:start], item[:first], " match crate::mutant() {", *arms, "\n_ => ({", inside, f"\n}}){alike}\n}}}}"]
         done = end
     return "".join([*parts, text[done:]])
 

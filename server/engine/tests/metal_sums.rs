@@ -52,6 +52,8 @@ fn a_pressed_aluminium_tube_is_said_as_stress() {
     close(alone.demand, 33.784, 1e-3);
     close(alone.resistance, 75.97, 0.03);
     close(alone.utilisation, 0.4447, 2e-4);
+    // Little push with less bending is still a sum.
+    assert_eq!(column::outcome(&tube, &Greatest { n: 10.0, my: 1.0, mz: 0.0 }).unit, "1");
 }
 
 /// Bar 10 x 60 of S235, 1 m, chi_LT 0.6974 (by hand in `metal_examples`): My 500 N·m gives 500 000/(6000 · 235 · 0.6974) =

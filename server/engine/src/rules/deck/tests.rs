@@ -248,3 +248,14 @@ fn a_patch_is_never_a_point() {
     assert_eq!(solid([100.0, 100.0], [20.0, 20.4]), ([99.5, 100.5], [19.5, 20.9]));
     assert_eq!(solid([100.0, 101.0], [20.0, 50.0]), ([100.0, 101.0], [20.0, 50.0]));
 }
+
+/// Slats sawn out of a sheet whose strength in its plane nobody states are weighed, not checked.
+#[test]
+fn slats_of_a_sheet_without_figures() {
+    let surface = DeckSurface::Slats { stock: "18x70".into(), gap_mm: 50.0 };
+    let mut design = frame(surface, Posture::Sitting, [2450.0, 0.0]).design().clone();
+    design.stock[1].material = Material::Class("poplar plywood".into());
+    design.stock[1].section = Section::Rectangle { width_mm: 70.0, depth_mm: 15.0 };
+    let found = checks(&Frame::new(&design).unwrap(), 2).unwrap();
+    assert_eq!(found.not_checked, [NotChecked { tag: "D1".into(), what: Unchecked::StrengthUnknown }]);
+}

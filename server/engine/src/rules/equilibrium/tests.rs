@@ -54,6 +54,9 @@ fn worst_subset_of_variable_loads() {
     let (force, name) = hold_down(&anchored, &cases, &[], &Settings::default());
     assert!(near(force, 287.5), "{force}");
     assert_eq!(name, "other, with gear");
+    // What neither lifts nor presses is not named.
+    anchored.cases_n[4] = 0.0;
+    assert_eq!(hold_down(&anchored, &cases, &[], &Settings::default()).1, "other, with gear");
     cases.push(case("bench", Action::Moving, false));
     anchored.cases_n.push(-250.0);
     let (force, name) = hold_down(&anchored, &cases, &[], &Settings::default());
@@ -100,6 +103,16 @@ fn on_the_road_a_mass_has_one_factor() {
     let (force, name) = travelling(&anchored, &Split::default(), &cases, &braking, &Settings::default());
     assert!(near(force, 30.0), "{force}");
     assert_eq!(name, "braking, with box");
+    // Among all motions of the road and standing still it is the worst.
+    let road = vec![Split::default(); motions.len()];
+    let (force, name) = hold_down(
+        &Anchored { road, standing: Split::default(), ..anchored.clone() },
+        &cases,
+        &motions,
+        &Settings::default(),
+    );
+    assert!(near(force, 1.5 * 0.5 * 100.0), "{force}");
+    assert_eq!(name, "a bump throwing up, with box");
     // Beside it the dead load of the overhang presses with its 312.5.
     let (force, _) = travelling(&anchored, &far_post().standing, &cases, &braking, &Settings::default());
     assert!(near(force, 30.0 - 312.5), "{force}");

@@ -118,6 +118,31 @@ fn of_equal_sags_the_first_is_named() {
         [State { combination: "c", limit_state: LimitState::SagFinal, k_mod: 1.0, buckling_mm: None, pieces: &pieces }];
     let sag = find(&judge(&subject(None, 2000.0, &[0.0, 1000.0, 2000.0]), &states), CheckKind::SagFinal);
     close(sag.at_mm, 500.0);
+    let straight = [Piece { to_mm: 2000.0, ..Piece::default() }];
+    let states = [State { pieces: &straight, ..states[0] }];
+    assert_eq!(find(&judge(&subject(None, 2000.0, &[0.0, 2000.0]), &states), CheckKind::SagFinal).at_mm, 0.0);
+}
+
+/// An even curve c x² over 1.4 m in two pieces, held at 0 and 1 m, one of the pieces reaching over the hold: past it the
+/// member leaves the chord by c (1.4² - 1.4) m².
+#[test]
+fn a_piece_may_reach_over_a_hold() {
+    let c = -1e-5;
+    let curve = |from_mm: f64, to_mm: f64| {
+        let uz = [c * from_mm * from_mm, 2.0 * c * from_mm, c, 0.0, 0.0, 0.0];
+        Piece { from_mm, to_mm, uz, ..Piece::default() }
+    };
+    let pieces = [curve(0.0, 800.0), curve(800.0, 1400.0)];
+    let states = [State {
+        combination: "c",
+        limit_state: LimitState::SagInstant,
+        k_mod: 1.0,
+        buckling_mm: None,
+        pieces: &pieces,
+    }];
+    let sag = find(&judge(&subject(None, 1400.0, &[0.0, 1000.0]), &states), CheckKind::SagInstant);
+    close(sag.demand, 5.6);
+    close(sag.at_mm, 1400.0);
 }
 
 /// An overhang is measured from its back-span's line and never more strictly limited than that span.
@@ -173,6 +198,7 @@ fn axial_force_chooses_the_checks() {
     use CheckKind::{Bending, Column, CompressionBending, Shear, TensionBending};
     assert_eq!(run(1e-4, 1000.0), [Bending, Shear]);
     assert_eq!(run(-1e-4, 1000.0), [Bending, Shear]);
+    assert_eq!(run(-1e-4, 300.0), [Bending, Shear]);
     assert_eq!(run(5000.0, 1000.0), [TensionBending, Bending, Shear]);
     assert_eq!(run(-5000.0, 1000.0), [Bending, Shear, Column]);
     assert_eq!(run(-5000.0, 300.0), [CompressionBending, Bending, Shear]);

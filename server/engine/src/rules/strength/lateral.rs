@@ -220,6 +220,12 @@ mod tests {
         let forces = SectionForces { n_n: -0.4 / axial, my_n_mm: 0.6 / strong, ..SectionForces::default() };
         let found = outcome(&resistance, 0.8, &forces, 4040.0);
         assert!((found.utilisation - 0.76).abs() < 1e-12 && found.clause.ends_with("(6.35)"));
+        let says = |found: &Outcome, name: &str| found.factors.iter().any(|factor| factor.name == name);
+        assert!(says(&found, "k_c,z") && says(&found, "f_c,0,d"));
+        // Bent the strong way only it is said as a stress, M/W with W = 363 000.
+        let bent = outcome(&resistance, 0.8, &SectionForces { n_n: 0.0, ..forces }, 4040.0);
+        assert!(bent.unit == "N/mm2" && (bent.demand - forces.my_n_mm / 363_000.0).abs() < 1e-9, "{bent:?}");
+        assert!(!says(&bent, "k_c,z"));
         let both_ways = SectionForces { n_n: 100.0, mz_n_mm: -0.1 / weak, ..forces };
         let found = outcome(&resistance, 0.8, &both_ways, 4040.0);
         assert!((found.utilisation - 0.7).abs() < 1e-12 && found.clause.ends_with("(6.33)") && found.unit == "1");

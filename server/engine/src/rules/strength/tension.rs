@@ -69,6 +69,9 @@ mod tests {
         let [first, second] = both(&resistance, 0.8, &forces);
         assert!((first - 0.51).abs() < 1e-12 && (second - 0.57).abs() < 1e-12, "{first} {second}");
         assert_eq!(outcome(&resistance, 0.8, &forces).clause, "EN 1995-1-1 6.2.3 (6.18)");
+        // Bent alike both ways the sums are equal, and the first is named.
+        let alike = SectionForces { my_n_mm: 1e6, mz_n_mm: 1e6, ..forces };
+        assert_eq!(outcome(&resistance, 0.8, &alike).clause, "EN 1995-1-1 6.2.3 (6.17)");
     }
 
     /// Little tension with less bending is still tension with bending; without any it is (6.1).

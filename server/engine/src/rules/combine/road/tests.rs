@@ -57,6 +57,7 @@ fn braking_by_hand() {
     assert!(all.iter().all(|c| c.terms.iter().all(|t| t.0 != 6)));
     // What is foretold counts every load of gear with own weight at most and at least.
     assert_eq!(count(&van(), 6), 24);
+    assert_eq!(count(&van()[..4], 6), 24);
 }
 
 /// V13 of the project's vehicle examples (ISO 27956 conference paper, figure 1, read; figures derived): 120 kg in a van

@@ -129,6 +129,18 @@ fn tipping_is_worst_between_the_turning_places() {
     }
 }
 
+/// Bent the strong way only, a piece with 0.9 of its strength beats one with 0.85: 0.9² would not.
+#[test]
+fn tipping_under_the_strength_is_ranked() {
+    let share = |piece: Piece| {
+        find(&timber([10.0, 120.0], 800.0, held(0.0, 800.0), &[piece]), CheckKind::LateralBuckling).utilisation
+    };
+    let strong = 1e5 / share(even(0.0, 800.0, 0.0, 1e5, 0.0));
+    let pieces = [even(0.0, 400.0, 0.0, 0.85 * strong, 0.0), even(400.0, 800.0, 0.0, 0.9 * strong, 0.0)];
+    let found = find(&timber([10.0, 120.0], 800.0, held(0.0, 800.0), &pieces), CheckKind::LateralBuckling);
+    close(found.utilisation, 0.9);
+}
+
 /// A stretch counts by its own length, wherever along the member it lies.
 #[test]
 fn a_stretch_in_the_middle_counts_by_its_length() {
@@ -241,6 +253,10 @@ fn little_torsion_is_not_said() {
         let pieces = [Piece { t: [share / unit, 0.0, 0.0], vz: [1000.0, 0.0, 0.0], ..even(0.0, 100.0, 0.0, 1e5, 0.0) }];
         assert_eq!(has(&timber([45.0, 95.0], 500.0, None, &pieces), CheckKind::Torsion), said, "{share}");
     }
+    // It is where it decides: 1.05² + 0.005 is more than the shear's 1.05.
+    let full = 1.05 / shear::per_newton(&resistance, 0.8)[1];
+    let pieces = [Piece { t: [0.005 / unit, 0.0, 0.0], vz: [full, 0.0, 0.0], ..even(0.0, 100.0, 0.0, 1e5, 0.0) }];
+    close(find(&timber([45.0, 95.0], 500.0, None, &pieces), CheckKind::Torsion).utilisation, 1.05 * 1.05 + 0.005);
 }
 
 /// Bending alone is M/W, whatever the axial force; of places that are used alike the first is named.
@@ -277,4 +293,8 @@ fn steel_column_takes_the_worst_place_and_state() {
         let found = find(&judge(&member, &states), CheckKind::Column);
         assert_eq!((found.at_mm, found.forces.n_n), (300.0, -60_000.0));
     }
+    // Of states that are alike the first is named.
+    let mut states = [&light, &light].map(|pieces| strength(pieces)[0]);
+    states[1].combination = "later";
+    assert_eq!(find(&judge(&member, &states), CheckKind::Column).combination, "c");
 }
