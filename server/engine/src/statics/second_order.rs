@@ -109,7 +109,7 @@ impl<'a> Base<'a> {
         let matrix = assemble::matrix(frame, &self.mesh, &self.elimination, pressed);
         let scaling = matrix.scaling();
         let factor = self.shape.factor(&matrix.scaled(&scaling, 0.0)).ok()?;
-        let imperfect = imperfect(frame, &self.mesh, pressed, lean);
+        let imperfect = imperfect(frame, &self.mesh, pressed, forced, lean);
         // Less the forces that the forced movements alone would need.
         let mut right = assemble::out_of_balance(frame, &self.mesh, forced, loads);
         right.iter_mut().zip(&imperfect).for_each(|(r, more)| *r = more - *r);
@@ -131,12 +131,14 @@ impl<'a> Base<'a> {
     }
 }
 
-/// Forces of the compression on the imperfect shape.
-fn imperfect(frame: &Frame, mesh: &Mesh, pressed: &[f64], lean: (Vector, f64)) -> Vec<f64> {
+/// Forces of the compression on the imperfect shape, moved with the anchors.
+fn imperfect(frame: &Frame, mesh: &Mesh, pressed: &[f64], forced: &[f64], lean: (Vector, f64)) -> Vec<f64> {
     let mut forces = vec![0.0; mesh.raw_count()];
     for (element, pressed) in mesh.elements.iter().zip(pressed) {
         let axes = &frame.members[element.member].axes;
-        let of = element.bar.geometric_forces(&shape(frame, mesh, element, *pressed, lean), [*pressed; 2]);
+        let (shape, moved) = (shape(frame, mesh, element, *pressed, lean), local(axes, forced, element.start));
+        let whole: Twelve = std::array::from_fn(|i| shape[i] + moved[i]);
+        let of = element.bar.geometric_forces(&whole, [*pressed; 2]);
         let raw = 6 * element.start;
         forces[raw..raw + 12].iter_mut().zip(assemble::to_vehicle(axes, &of)).for_each(|(f, more)| *f += more);
     }

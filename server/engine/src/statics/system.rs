@@ -3,7 +3,6 @@
 use super::assemble;
 use super::constraint::Elimination;
 use super::factor::{Factor, FactorError, Lower, Shape};
-use super::krylov::Equations;
 use super::load::LoadCase;
 use super::mesh::Mesh;
 use super::recover;
@@ -159,28 +158,6 @@ impl System {
     /// Scaled unknowns as displacements by raw degree of freedom, without forced movements; `raw` is overwritten.
     pub fn expand(&self, unknowns: &[f64], raw: &mut [f64]) {
         self.spread.expand(unknowns, raw);
-    }
-}
-
-impl Equations for System {
-    fn order(&self) -> usize {
-        System::order(self)
-    }
-
-    fn raw_count(&self) -> usize {
-        self.mesh.raw_count()
-    }
-
-    fn reduce(&self, raw: &[f64], reduced: &mut [f64]) {
-        System::reduce(self, raw, reduced);
-    }
-
-    fn expand(&self, unknowns: &[f64], raw: &mut [f64]) {
-        System::expand(self, unknowns, raw);
-    }
-
-    fn solve(&self, right: &mut [f64], columns: usize) {
-        self.factor.solve(right, columns);
     }
 }
 
