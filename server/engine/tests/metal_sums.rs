@@ -52,7 +52,10 @@ fn a_pressed_aluminium_tube_is_said_as_stress() {
     close(alone.demand, 33.784, 1e-3);
     close(alone.resistance, 75.97, 0.03);
     close(alone.utilisation, 0.4447, 2e-4);
-    // Little push with less bending is still a sum.
+    // 160 N/mm² over gamma_M1 = 1.1 bound its section.
+    close(tube.section_limit(), 145.4545, 1e-4);
+    // Bent about its other axis only, or with little push and less bending, it is still a sum.
+    assert_eq!(column::outcome(&tube, &Greatest { n: 15_000.0, my: 0.0, mz: 1e5 }).unit, "1");
     assert_eq!(column::outcome(&tube, &Greatest { n: 10.0, my: 1.0, mz: 0.0 }).unit, "1");
 }
 
@@ -128,4 +131,14 @@ fn torsion_of_a_tube_with_round_corners() {
 fn round_walls_by_hand() {
     close(walls::round_ratio(MetalKind::Aluminium(BucklingClass::A), 86.0, 2.0), 19.442, 1e-3);
     close(walls::round_ratio(MetalKind::Steel, 86.0, 2.0), 43.0, 1e-12);
+}
+
+/// (6.60): push and bending of a solid bar have their exponents each by itself.
+#[test]
+fn a_solid_aluminium_bar_adds_its_powers() {
+    let solid = resistance(&bar(20.0, 20.0), "6060-T66", 1200.0);
+    let used = |n: f64, my: f64| column::sum(&solid, &Greatest { n, my, mz: 0.0 }).0;
+    let (pushed, bent) = (used(3000.0, 0.0), used(0.0, 50_000.0));
+    assert!(pushed > 0.1 && bent > 0.1, "{pushed} {bent}");
+    close(used(3000.0, 50_000.0), pushed + bent, 1e-12);
 }

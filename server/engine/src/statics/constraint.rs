@@ -141,11 +141,6 @@ impl Elimination {
         forced
     }
 
-    /// True where the equation only repeated others (its force is not determined and taken as zero).
-    pub fn is_redundant(&self, equation: usize) -> bool {
-        self.reduced.get(equation).is_none_or(Option::is_none)
-    }
-
     /// Forces of the equations from the out-of-balance forces `residual` (K u - f by raw degree of freedom); leaves in
     /// `residual` what no equation can carry, which is the error of equilibrium.
     pub fn multipliers(&self, residual: &mut [f64]) -> Vec<f64> {
@@ -244,7 +239,6 @@ mod tests {
         let elimination = Elimination::new(6, &equations, 1.0).ok();
         let elimination = elimination.as_ref();
         assert_eq!(elimination.map(|e| e.free_count), Some(3));
-        assert_eq!(elimination.map(|e| e.is_redundant(2)), Some(true));
         assert_eq!(elimination.map(|e| e.forced[3]), Some(5.0));
         // Forces on the three tied displacements: 4 on u0, 6 on u1 and what balances them on u2.
         let mut residual = vec![4.0, 6.0, -20.0, 1.5, 0.0, 0.0];

@@ -5,7 +5,7 @@ use super::load::{self, LoadCase};
 use super::mechanism;
 use super::mesh::{Holder, Holds, Mesh, Plan};
 use super::system::{Parts, PartsError, SolvedCase, System};
-use crate::design::vector::{Triad, add, norm, scale, to_local};
+use crate::design::vector::{Triad, add, norm, scale};
 use crate::design::{Frame, Vector};
 use crate::error::CheckError;
 use crate::findings::{Fault, Motion};
@@ -308,12 +308,5 @@ impl Analysis<'_> {
             Holder::Spin(member) if drives(self.frame, &self.system.mesh, case, equation, *member) => Some(*member),
             _ => None,
         })
-    }
-
-    /// Displacement and turn (local axes) of a member's place in a case, for tests and joints.
-    pub fn local_displacement(&self, case: usize, place: usize) -> (Vector, Vector) {
-        let u = &self.solved[case].u[6 * place..6 * place + 6];
-        let axes = &self.frame.members[self.system.mesh.places[place].member].axes;
-        (to_local(axes, [u[0], u[1], u[2]]), to_local(axes, [u[3], u[4], u[5]]))
     }
 }

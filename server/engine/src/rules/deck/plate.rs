@@ -300,6 +300,9 @@ mod tests {
         let width = |over| plate.effective_width_mm(285.0, over, [560.0, 640.0], [0.0, 1200.0]);
         let (near, far) = (width([0.0, 67.5]), width([217.5, 285.0]));
         assert!(near > 90.0 && (near - far).abs() < 1e-9 * near, "{near} {far}");
+        let at_edge = |patch| plate.effective_width_mm(285.0, [100.0, 160.0], patch, [0.0, 1200.0]);
+        let (low, high) = (at_edge([10.0, 90.0]), at_edge([1110.0, 1190.0]));
+        assert!((low - high).abs() < 1e-9 * low, "{low} {high}");
     }
 
     /// A sheet that is weak along the members is used sideways: by the curvature along them (D_y = 1), here by finite

@@ -198,6 +198,18 @@ fn boxes_are_cases() {
     close(cases[1].patches.iter().map(|(_, force)| force).sum(), 100.0 * 9.80665, 1e-12);
 }
 
+/// Lying, a person's whole weight lies on the deck in parts.
+#[test]
+fn a_sleeper_lies_in_parts() {
+    let slats = DeckSurface::Slats { stock: "18x70".into(), gap_mm: 50.0 };
+    let mut design = frame(slats, Posture::Sitting, [2450.0, 0.0]).design().clone();
+    design.people[0].posture = Posture::Lying;
+    design.people[0].at_mm = vec![[2600.0, 0.0]];
+    let cases = cases_of(&design);
+    assert!(cases[1].patches.len() > 2, "{:?}", cases[1]);
+    close(cases[1].patches.iter().map(|(_, force)| force).sum(), 100.0 * 9.80665, 1e-9);
+}
+
 /// Given pressures of one case add up; another name is a case of its own.
 #[test]
 fn pressures_of_one_case_add_up() {

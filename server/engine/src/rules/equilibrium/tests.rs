@@ -103,6 +103,14 @@ fn on_the_road_a_mass_has_one_factor() {
     let (force, name) = travelling(&anchored, &Split::default(), &cases, &braking, &Settings::default());
     assert!(near(force, 30.0), "{force}");
     assert_eq!(name, "braking, with box");
+    // The frame's own mass is no gear: it is counted in its own sum.
+    let mut heavy = cases.clone();
+    heavy[0].road = OnRoad::Mass { weight: None, push: Some([2, 3]) };
+    let (force, name) = travelling(&anchored, &Split::default(), &heavy, &braking, &Settings::default());
+    assert!(near(force, 30.0) && name == "braking, with box", "{force} {name}");
+    // What neither lifts nor presses is not named.
+    let idle = Anchored { cases_n: vec![0.0; 4], ..anchored.clone() };
+    assert_eq!(travelling(&idle, &Split::default(), &cases, &braking, &Settings::default()).1, "braking, empty");
     // Among all motions of the road and standing still it is the worst.
     let road = vec![Split::default(); motions.len()];
     let (force, name) = hold_down(

@@ -45,3 +45,28 @@ pub fn outcome(resistance: &Resistance, k_mod: f64, forces: &SectionForces) -> O
     ]);
     sum(governing, factors)
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a failed test may panic")]
+
+    use super::*;
+    use crate::design::Section;
+    use crate::tables::timber::class;
+
+    /// Bent one way it is said as a stress, M/W; both ways, however little, as a sum.
+    #[test]
+    fn one_way_and_both_ways() {
+        let section = Section::Rectangle { width_mm: 45.0, depth_mm: 95.0 };
+        let resistance = Resistance::new(&section, class("C24").unwrap(), 1.0, 1.0);
+        let said = |my_n_mm: f64, mz_n_mm: f64| {
+            outcome(&resistance, 0.8, &SectionForces { my_n_mm, mz_n_mm, ..SectionForces::default() })
+        };
+        let (y, z) = (said(-1e6, 0.0), said(0.0, 1e5));
+        assert!((y.demand - 1e6 / 67_687.5).abs() < 1e-9 && y.clause == CLAUSE_Y, "{y:?}");
+        assert!((z.demand - 1e5 / 32_062.5).abs() < 1e-9 && z.clause == CLAUSE_Z, "{z:?}");
+        let both = said(-1e6, 1e5);
+        assert!((both.utilisation - y.utilisation - 0.7 * z.utilisation).abs() < 1e-12 && both.unit == "1");
+        assert_eq!(said(1.0, 1.0).unit, "1");
+    }
+}

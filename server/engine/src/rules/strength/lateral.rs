@@ -226,6 +226,9 @@ mod tests {
         let bent = outcome(&resistance, 0.8, &SectionForces { n_n: 0.0, ..forces }, 4040.0);
         assert!(bent.unit == "N/mm2" && (bent.demand - forces.my_n_mm / 363_000.0).abs() < 1e-9, "{bent:?}");
         assert!(!says(&bent, "k_c,z"));
+        // Little of both ways is still both.
+        let little = SectionForces { my_n_mm: 10.0, mz_n_mm: 1.0, ..SectionForces::default() };
+        assert_eq!(outcome(&resistance, 0.8, &little, 4040.0).unit, "1");
         let both_ways = SectionForces { n_n: 100.0, mz_n_mm: -0.1 / weak, ..forces };
         let found = outcome(&resistance, 0.8, &both_ways, 4040.0);
         assert!((found.utilisation - 0.7).abs() < 1e-12 && found.clause.ends_with("(6.33)") && found.unit == "1");

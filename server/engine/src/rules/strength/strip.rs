@@ -101,5 +101,10 @@ mod tests {
         let modulus = 0.8 * sheet.weakest_modulus().unwrap();
         let by_hand = 400.0 / (12.0 / 12f64.sqrt()) / std::f64::consts::PI * (strip.f_c_0_k / modulus).sqrt();
         assert!((strip.column_z.relative / by_hand - 1.0).abs() < 1e-12, "{}", strip.column_z.relative);
+        // (6.31): pi sqrt(E I_z G J)/(l W), with four fifths of the panel shear modulus.
+        let figures = properties(&Section::Rectangle { width_mm: 12.0, depth_mm: 100.0 });
+        let stiffness = (modulus * figures.iz_mm4 * 0.8 * sheet.bending.unwrap().g_v * figures.j_mm4).sqrt();
+        let critical = std::f64::consts::PI * stiffness / (700.0 * 20_000.0);
+        assert!((strip.lateral.unwrap().critical_n_mm2(700.0) / critical - 1.0).abs() < 1e-12);
     }
 }

@@ -200,6 +200,33 @@ fn steel_bends_worst_by_stress() {
         ..Piece::default()
     };
     assert_eq!(find(&steel([20.0, 60.0], &[piece]), CheckKind::Column).at_mm, 0.0);
+    // 20 about y at the start make 1.67, 3 about z at the end 0.75.
+    let other = Piece { my: [2e4, -2e4 / 300.0, 0.0, 0.0], mz: [0.0, 10.0, 0.0, 0.0], ..piece };
+    assert_eq!(find(&steel([20.0, 60.0], &[other]), CheckKind::Column).at_mm, 0.0);
+    // A piece that begins later ends where it ends: the same rise in two halves.
+    let half = |from_mm: f64, my: f64| Piece {
+        from_mm,
+        to_mm: from_mm + 150.0,
+        my: [my, 20.0, 0.0, 0.0],
+        mz: [0.0; 4],
+        ..piece
+    };
+    let found = find(&steel([20.0, 60.0], &[half(0.0, 1e3), half(150.0, 4e3)]), CheckKind::Column);
+    assert_eq!((found.at_mm, found.forces.my_n_mm), (300.0, 7e3));
+}
+
+/// Of two states that may tip a narrow bar over the worse is told, in whichever order they come.
+#[test]
+fn steel_tips_worst_in_the_worse_state() {
+    let section = Section::Rectangle { width_mm: 10.0, depth_mm: 60.0 };
+    let lengths = Lengths { held_mm: [1000.0; 2], upright_mm: 1000.0 };
+    let mut member = subject(None, 1000.0, &[]);
+    member.metal = MetalResistance::new(&section, &properties(&section), metal("S235").unwrap(), &lengths);
+    let (light, heavy) = ([even(0.0, 1000.0, 0.0, 1e5, 0.0)], [even(0.0, 1000.0, 0.0, 3e5, 0.0)]);
+    for order in [[&light, &heavy], [&heavy, &light]] {
+        let found = find(&judge(&member, &order.map(|pieces| strength(pieces)[0])), CheckKind::LateralBuckling);
+        assert_eq!(found.forces.my_n_mm, 3e5);
+    }
 }
 
 /// Compression and bending make the same corner worse: 10 and 10 N/mm² are more than 12 of compression alone.
@@ -276,6 +303,10 @@ fn steel_pull_is_no_push() {
     let checks = steel([20.0, 60.0], &[piece]);
     close(find(&checks, CheckKind::TensionBending).demand, 1.0);
     close(find(&checks, CheckKind::CompressionBending).demand, 100.0);
+    let turned = Piece { n: piece.n.map(|c| -c), ..piece };
+    let checks = steel([20.0, 60.0], &[turned]);
+    close(find(&checks, CheckKind::TensionBending).demand, 100.0);
+    close(find(&checks, CheckKind::CompressionBending).demand, 1.0);
 }
 
 /// The place of the greatest bending, and the worst of two states.
