@@ -26,3 +26,6 @@ pub mod system;
 pub mod vibration;
 
 pub use solve::{Analysis, analyse};
+
+#[cfg(test)]
+mod posts;

@@ -370,3 +370,6 @@ pub fn level_direction(shape: &[f64]) -> Vector {
     let angle = 0.5 * (2.0 * xy).atan2(xx - yy);
     [angle.cos(), angle.sin(), 0.0]
 }
+
+#[cfg(test)]
+mod tests;

@@ -278,3 +278,80 @@ pub fn symmetric_eigen(entries: &[f64], count: usize) -> Option<(Vec<f64>, Vec<f
     .ok()?;
     Some((values, vectors))
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a failed test may panic")]
+
+    use super::*;
+
+    /// Unknowns that are the raw degrees of freedom, of stiffness one.
+    struct Plain(usize);
+
+    impl Equations for Plain {
+        fn order(&self) -> usize {
+            self.0
+        }
+        fn raw_count(&self) -> usize {
+            self.0
+        }
+        fn reduce(&self, raw: &[f64], reduced: &mut [f64]) {
+            reduced.copy_from_slice(raw);
+        }
+        fn expand(&self, unknowns: &[f64], raw: &mut [f64]) {
+            raw.copy_from_slice(unknowns);
+        }
+        fn solve(&self, _right: &mut [f64], _columns: usize) {}
+    }
+
+    /// A diagonal matrix: its eigenvalues are its entries.
+    struct Diagonal(Vec<f64>);
+
+    impl Operator for Diagonal {
+        fn apply(&self, raw: &[f64], forces: &mut [f64]) {
+            forces.iter_mut().zip(raw).zip(&self.0).for_each(|((f, u), a)| *f += a * u);
+        }
+    }
+
+    /// Eigenvalues 5, 4 and some under 1 are found from a start that knows nothing of them, and the search ends once they
+    /// have settled, long before its space is full.
+    #[test]
+    fn the_greatest_are_found_and_the_search_ends() {
+        let mut entries: Vec<f64> = (0..200).map(|k| (f64::from(k) * 0.7).sin()).collect();
+        (entries[130], entries[17]) = (5.0, 4.0);
+        let (system, operator) = (Plain(200), Diagonal(entries));
+        let search = Search::new(&system, &operator, 2, 3);
+        let (space, ritz) = run(&system, vec![search], 120, 1e-9).unwrap().remove(0);
+        assert!((ritz[0].value - 5.0).abs() < 1e-7 && (ritz[1].value - 4.0).abs() < 1e-7, "{:?}", &ritz[..2]);
+        assert!(!space.is_empty() && space.len() < 60, "{}", space.len());
+        let vector = space.raw_of(&ritz[0].shares);
+        assert!((vector[130].abs() - 1.0).abs() < 1e-3, "{}", vector[130]);
+    }
+
+    #[test]
+    fn a_space_without_vectors_is_empty() {
+        assert!(Space::default().is_empty());
+    }
+
+    /// The start is spread out: numbers between -1/2 and 1/2, even about nothing with a variance of 1/12 (an even spread, by
+    /// hand), none twice, neighbours and vectors without tie.
+    #[test]
+    fn the_start_is_spread_out() {
+        let block = start_block(&Plain(3000), 3);
+        let all: Vec<f64> = block.concat();
+        assert_eq!(all.len(), 9000);
+        assert!(all.iter().all(|x| x.abs() <= 0.5));
+        let mean = |values: &mut dyn Iterator<Item = f64>| values.sum::<f64>() / 9000.0;
+        assert!(mean(&mut all.iter().copied()).abs() < 0.015);
+        assert!((mean(&mut all.iter().map(|x| x * x)) - 1.0 / 12.0).abs() < 0.004);
+        for apart in [1, 2, 3000] {
+            let tie = mean(&mut all.iter().zip(&all[apart..]).map(|(a, b)| a * b));
+            assert!(tie.abs() < 0.005, "{apart}: {tie}");
+        }
+        let mut sorted = all;
+        sorted.sort_by(f64::total_cmp);
+        assert!(sorted.windows(2).all(|pair| pair[0] < pair[1]));
+        // No more vectors than unknowns.
+        assert_eq!(start_block(&Plain(2), 5).len(), 2);
+    }
+}

@@ -114,3 +114,42 @@ impl Inertia<'_> {
         energy
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::statics::inner::{Bending, ENDS, INNER_MAX, end_displacements, gauss};
+    use crate::statics::posts::{self, LENGTH};
+
+    /// Twice the kinetic energy of what moves as one is m v², member by member (by hand): 2 t and 5 t, even along two posts.
+    #[test]
+    fn energy_of_what_moves_as_one() {
+        let mut design = posts::blank();
+        posts::stand(&mut design, "P", 0.0, posts::free_in(&[]), None);
+        posts::stand(&mut design, "Q", 900.0, posts::free_in(&[]), None);
+        let frame = posts::frame(&design);
+        let analysis = posts::solved(&frame);
+        let masses = [2.0, 5.0];
+        let bending = |mass: f64| {
+            let point = |[s, share]: [f64; 2]| {
+                let mut shapes = [0.0; ENDS + INNER_MAX];
+                shapes[..ENDS].copy_from_slice(&end_displacements(LENGTH, 0.0, s));
+                (mass * share, shapes)
+            };
+            let points: Vec<_> = gauss(6).into_iter().map(point).collect();
+            [(); 2].map(|()| Bending::of_masses(&points, ENDS))
+        };
+        let refined = Refined::with(&analysis.system, masses.into_iter().map(bending).collect());
+        let lengthwise: Vec<[Pair; 2]> = masses.iter().map(|m| [[m / 3.0, m / 6.0, m / 3.0], [0.0; 3]]).collect();
+        let inertia = Inertia { frame: &frame, refined: &refined, lengthwise: &lengthwise };
+        for speed in [[3.0, 0.0, 0.0], [0.0, 0.5, 0.0], [0.0, 0.0, 7.0], [1.0, 2.0, -2.0]] {
+            let raw: Vec<f64> = (0..24).map(|dof| if dof % 6 < 3 { speed[dof % 6] } else { 0.0 }).collect();
+            let squared: f64 = speed.iter().map(|v| v * v).sum();
+            let found = inertia.energy(&raw);
+            assert_eq!(found.len(), 2);
+            for (found, mass) in found.iter().zip(masses) {
+                assert!((found / (mass * squared) - 1.0).abs() < 1e-12, "{found}");
+            }
+        }
+    }
+}

@@ -254,3 +254,6 @@ fn scaled(load: &MemberLoad, by: f64) -> MemberLoad {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -111,3 +111,71 @@ fn downward(analysis: &Analysis<'_>, case: &LoadCase) -> Vec<f64> {
     let weights = raw_loads(analysis.frame, &analysis.system.mesh, case);
     weights.chunks(6).map(|place| share * (-place[2]).max(0.0)).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a failed test may panic")]
+
+    use super::*;
+    use crate::design::{Design, Hold};
+    use crate::statics::posts;
+
+    /// Clamped posts (height, newtons on the head), their feet at a height.
+    fn standing(foot: f64, each: &[(f64, f64)]) -> Design {
+        let mut design = posts::blank();
+        for (k, (height, newtons)) in each.iter().enumerate() {
+            let (tag, x) = (format!("P{k}"), 500.0 * k as f64);
+            posts::member(&mut design, &tag, [x, 0.0, foot], [x, 0.0, foot + height]);
+            posts::anchor(&mut design, &tag, 0.0, Hold::Rigid);
+            posts::load(&mut design, "load", &tag, *height, [0.0, 0.0, -newtons], [0.0; 3]);
+        }
+        design
+    }
+
+    fn of(design: &Design, factors: &[f64]) -> Option<(Drift, [f64; 2])> {
+        let frame = posts::frame(design);
+        let analysis = posts::solved(&frame);
+        let terms: Vec<_> = factors.iter().map(|factor| posts::terms(&analysis, &[("load", *factor)])).collect();
+        drift(&analysis, &terms.iter().map(Vec::as_slice).collect::<Vec<_>>())
+    }
+
+    /// Heights count from the lowest anchor: a post drifts by 0.055 F h³/3 E I (a cantilever, by hand) wherever it stands,
+    /// and a stub under 100 mm is not looked at wherever it stands.
+    #[test]
+    fn heights_count_from_the_foot() {
+        let expected = 0.055 * 1000.0 * 1200.0_f64.powi(3) / (3.0 * posts::WEAK);
+        for foot in [0.0, 500.0, -300.0] {
+            let (drift, stiffness) = of(&standing(foot, &[(1200.0, 1000.0)]), &[1.0]).unwrap();
+            assert!((drift.drift_mm / expected - 1.0).abs() < 1e-9, "{foot}: {drift:?}");
+            assert!((drift.height_mm - 1200.0).abs() < 1e-9 && drift.direction == 1, "{foot}: {drift:?}");
+            // The push over it; along the vehicle four times as stiff.
+            assert!((stiffness[1] * expected / 55.0 - 1.0).abs() < 1e-9, "{stiffness:?}");
+            assert!((stiffness[0] / stiffness[1] - 4.0).abs() < 1e-9, "{stiffness:?}");
+            assert!(of(&standing(foot, &[(99.0, 1000.0)]), &[1.0]).is_none(), "{foot}");
+            assert!(of(&standing(foot, &[(100.0, 1000.0)]), &[1.0]).is_some(), "{foot}");
+        }
+    }
+
+    /// The worst place is that with the greatest drift over height (h² by hand), wherever it comes in the lists; the first
+    /// of those that are alike.
+    #[test]
+    fn the_worst_is_told_and_the_first_of_equals() {
+        for (each, member) in [
+            ([(1200.0, 1000.0), (900.0, 1000.0)], 0),
+            ([(900.0, 1000.0), (1200.0, 1000.0)], 1),
+            ([(1000.0, 1000.0), (1000.0, 1000.0)], 0),
+            // The lower one drifts more for its height: 2 x 0.9² against 1.2².
+            ([(900.0, 2000.0), (1200.0, 1000.0)], 0),
+        ] {
+            for (factors, combination) in [([2.0, 1.0], 0), ([1.0, 2.0], 1), ([1.0, 1.0], 0)] {
+                let (drift, _) = of(&standing(0.0, &each), &factors).unwrap();
+                assert_eq!((drift.member, drift.combination), (member, combination), "{each:?} {factors:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn what_weighs_nothing_does_not_drift() {
+        assert!(of(&standing(0.0, &[(1200.0, 1000.0)]), &[0.0]).is_none());
+    }
+}

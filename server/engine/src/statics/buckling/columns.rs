@@ -273,3 +273,6 @@ fn bow(frame: &Frame, refined: &Refined<'_>, member: usize, axis: usize) -> Vec<
     refined.bend(mesh.bars(member), 1 - axis, &mut raw);
     raw
 }
+
+#[cfg(test)]
+mod tests;

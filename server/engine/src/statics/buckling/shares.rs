@@ -86,3 +86,15 @@ fn mirrored(lower: &[f64], count: usize) -> Vec<f64> {
     }
     whole
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: row by row 1, 2 3, 4 5 6 is the lower triangle.
+    #[test]
+    fn a_lower_triangle_is_mirrored() {
+        let whole = mirrored(&[1.0, 2.0, 3.0, 4.0, 5.0, 6.0], 3);
+        assert_eq!(whole, [1.0, 2.0, 4.0, 2.0, 3.0, 5.0, 4.0, 5.0, 6.0]);
+    }
+}

@@ -91,3 +91,67 @@ fn compression_that_changes_along_the_bar() {
     let whole = 1.0 / greatest(&entries, order) * l * l / ei;
     assert!((whole - 7.837).abs() < 1e-3, "{whole}");
 }
+
+/// Between clamps the second mode of a bar with shear flexibility is an odd one: tan u = u (1 - P/G A), u = k l/2,
+/// k² = P/(E I (1 - P/G A)); by hand from E I psi'' = -(R + P w'), w' = psi + (R + P w')/G A with psi = 0 and w = 0 at both
+/// ends. Without shear u = 4.493409, P = 80.76 E I/l². The odd inner shapes alone give it.
+#[test]
+fn odd_inner_shapes_stay_at_both_ends() {
+    for shear in [f64::INFINITY, 2.0e6, 4.0e5] {
+        let bar = bar(shear);
+        let load = |u: f64| {
+            let euler = 4.0 * u * u * bar.eiz / (bar.length * bar.length);
+            euler / (1.0 + euler / shear)
+        };
+        let (mut low, mut high) = (PI, 1.5 * PI);
+        for _ in 0..100 {
+            let u: f64 = 0.5 * (low + high);
+            if u.tan() < u * (1.0 - load(u) / shear) { low = u } else { high = u }
+        }
+        let closed = load(low);
+        let bending = Bending::new(&quadrature(), bar.length, bar.eiz, bar.phi_y(), 7);
+        let mut entries = Vec::new();
+        // Every other one: the first, third ... are even.
+        for column in [1, 3, 5] {
+            entries.extend([1, 3, 5].map(|row| bending.even[ENDS + column][ENDS + row]));
+        }
+        let found = 1.0 / greatest(&entries, 3);
+        assert!(found > closed * (1.0 - 1e-9) && found < closed * (1.0 + 1e-4), "{shear}: {}", found / closed);
+    }
+}
+
+/// Gauss and Legendre of n points: powers up to 2n - 1 are integrated exactly, 1/(k + 1) on 0 to 1; the points run from the
+/// start to the end.
+#[test]
+fn the_quadrature_is_exact() {
+    for count in 1..=POINTS {
+        let points = gauss(count);
+        assert!(points.windows(2).all(|pair| pair[0][0] < pair[1][0]), "{points:?}");
+        for power in 0..2 * count as i32 {
+            let sum: f64 = points.iter().map(|[s, weight]| weight * s.powi(power)).sum();
+            assert!((sum * f64::from(power + 1) - 1.0).abs() < 1e-11, "{count} points, power {power}: {sum}");
+        }
+    }
+}
+
+/// A bar bent in one plane has inner shapes in that plane alone, and its ends stay.
+#[test]
+fn a_bent_bar_bends_in_one_plane() {
+    use crate::statics::posts;
+    let mut design = posts::blank();
+    posts::stand(&mut design, "P", 0.0, posts::free_in(&[]), None);
+    posts::stand(&mut design, "Q", 900.0, posts::free_in(&[]), None);
+    let frame = posts::frame(&design);
+    let analysis = posts::solved(&frame);
+    let refined = Refined::new(&analysis.system, &[3, 4]);
+    for (bar, plane) in [(0, 0), (0, 1), (1, 0), (1, 1)] {
+        let mut raw = vec![0.0; refined.raw_count()];
+        refined.bend(bar..bar + 1, plane, &mut raw);
+        let still = [0.0; ENDS + INNER_MAX];
+        let mut bent = still;
+        (bent[ENDS], bent[ENDS + 1]) = (1.0, 1.0);
+        let expected = if plane == 0 { [bent, still] } else { [still, bent] };
+        assert_eq!(refined.coordinates(bar, &frame.members[bar].axes, &raw), expected);
+        assert_eq!(refined.coordinates(1 - bar, &frame.members[1 - bar].axes, &raw), [still; 2]);
+    }
+}
