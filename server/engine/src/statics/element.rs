@@ -219,4 +219,35 @@ mod tests {
         assert!((loads[4] - moment).abs() < 1e-6, "{}", loads[4]);
         assert!((loads[10] + moment).abs() < 1e-6);
     }
+
+    /// Independent reckoning: the bar cut at the load, the middle place set free and the ends clamped. What the ends then
+    /// hold is what the load is worth there, with shear flexibility and for every direction of force and moment.
+    #[test]
+    fn a_load_at_a_place_is_what_the_cut_bar_hands_to_its_ends() {
+        let bar = bar();
+        let (force, moment) = ([120.0, -70.0, 45.0], [9.0e3, 2.0e4, -3.0e4]);
+        for at in [130.0, 450.0, 777.0] {
+            let (near, far) = (bar.with_length(at).stiffness(), bar.with_length(bar.length - at).stiffness());
+            let load = [force[0], force[1], force[2], moment[0], moment[1], moment[2]];
+            let stiff = |i: usize, j: usize| near[6 + i][6 + j] + far[i][j];
+            let mut moved = [0.0; 6];
+            for i in [0, 3] {
+                moved[i] = load[i] / stiff(i, i);
+            }
+            // Each plane of bending: two equations, solved by Cramer's rule.
+            for (w, t) in [(1, 5), (2, 4)] {
+                let determinant = stiff(w, w) * stiff(t, t) - stiff(w, t) * stiff(t, w);
+                moved[w] = (load[w] * stiff(t, t) - stiff(w, t) * load[t]) / determinant;
+                moved[t] = (stiff(w, w) * load[t] - load[w] * stiff(t, w)) / determinant;
+            }
+            let mut found = [0.0; 12];
+            bar.add_point(&mut found, at, force, moment);
+            for i in 0..6 {
+                let start: f64 = -(0..6).map(|j| near[i][6 + j] * moved[j]).sum::<f64>();
+                let end: f64 = -(0..6).map(|j| far[6 + i][j] * moved[j]).sum::<f64>();
+                assert!((found[i] - start).abs() < 1e-6, "{i} at {at}: {} against {start}", found[i]);
+                assert!((found[6 + i] - end).abs() < 1e-6, "{i} at {at}: {} against {end}", found[6 + i]);
+            }
+        }
+    }
 }

@@ -229,3 +229,6 @@ fn push_point(frame: &Frame, deck: &FrameDeck, member: usize, place: f64, force:
     let force = to_local(&frame.members[member].axes, force);
     loads.push((member, MemberLoad::Point { at, force, moment: [0.0; 3] }));
 }
+
+#[cfg(test)]
+mod tests;

@@ -282,3 +282,6 @@ pub(super) fn integrate(piece: &mut Piece, bar: &Bar, start: Start, line: [[f64;
         ],
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -107,3 +107,38 @@ fn one_movement_serves_a_group() {
     let anchors = [(0, 0), (1, 0), (2, 3), (3, 0), (4, 3)];
     assert_eq!(groups(&anchors, 4), [vec![(0, 0), (2, 3)], vec![(1, 0), (4, 3)], vec![(3, 0)]]);
 }
+
+/// Equilibrium: the nodal loads of a member's bars pull together as much as its loads do, along every axis.
+#[test]
+fn bars_take_the_whole_of_a_load() {
+    let frame = Frame::new(&design()).unwrap_or_else(|v| panic!("{v:?}"));
+    let analysis = analyse(&frame, &|| false).unwrap();
+    for member in 0..frame.members.len() {
+        let case = analysis.cases.iter().find(|case| case.name == "load").unwrap();
+        let bars = by_bar(&analysis, member, case.on(member));
+        let mut whole = [0.0; 3];
+        for (_, load) in case.on(member) {
+            let force = crate::design::vector::to_vehicle(&frame.members[member].axes, load.force());
+            (0..3).for_each(|k| whole[k] += force[k]);
+        }
+        for (axis, whole) in whole.iter().enumerate() {
+            let sum: f64 = bars.iter().map(|(_, bar)| bar.sum(axis)).sum();
+            assert!((sum - whole).abs() < 1e-9, "member {member}, axis {axis}: {sum} against {whole}");
+        }
+    }
+}
+
+/// Only a grip along an axis that is not level carries weight: not one along a level axis, not one against turning.
+#[test]
+fn what_holds_down() {
+    let frame = Frame::new(&design()).unwrap_or_else(|v| panic!("{v:?}"));
+    assert!(frame.anchors.iter().all(holds_down), "pinned, springy upwards, pinned along leaning axes");
+    let mut anchor = frame.anchors[0].clone();
+    anchor.grips = [Grip::Free; 6];
+    assert!(!holds_down(&anchor));
+    (0..2).for_each(|level| anchor.grips[level] = Grip::Rigid);
+    (3..6).for_each(|turn| anchor.grips[turn] = Grip::Rigid);
+    assert!(!holds_down(&anchor));
+    anchor.grips[2] = Grip::Spring(1.0);
+    assert!(holds_down(&anchor));
+}

@@ -204,3 +204,143 @@ fn cases_of_the_road() {
     let down = |index: usize| resultant(&frame, &all[index].loads).0[2];
     assert!(near(down(1), -50.0 - 4.0 * GRAVITY) && near(down(7), -4.0 * GRAVITY));
 }
+
+fn a_box(name: &str, mass_kg: f64, on: Option<&str>) -> Stowage {
+    Stowage {
+        name: name.into(),
+        mass_kg,
+        at: [2_350.0, 0.0, 612.0],
+        size: [200.0, 300.0, 400.0],
+        on: on.map(String::from),
+    }
+}
+
+/// Up to three boxes each are an action of their own, four are one; what weighs nothing or stands on the vehicle's floor
+/// is none. Every mass weighs in the case of its own.
+#[test]
+fn boxes_are_actions_of_their_own_while_they_are_few() {
+    let mut design = platform();
+    design.stowage = vec![
+        a_box("empty", 0.0, Some("D1")),
+        a_box("first", 3.0, Some("D1")),
+        a_box("floor", 50.0, None),
+        a_box("second", 4.0, Some("B2")),
+        a_box("third", 5.0, Some("D1")),
+    ];
+    let gear = |design: &Design| -> Vec<(String, f64)> {
+        let frame = Frame::new(design).unwrap_or_else(|v| panic!("{v:?}"));
+        let aboard = masses(&frame).into_iter().filter(|case| case.action == Action::Stowage);
+        aboard.map(|case| (case.name, -resultant(&frame, &case.loads).0[2] / GRAVITY)).collect()
+    };
+    let expect = |found: Vec<(String, f64)>, expected: &[(&str, f64)]| {
+        assert_eq!(found.len(), expected.len(), "{found:?}");
+        for ((name, kg), (wanted, wanted_kg)) in found.iter().zip(expected) {
+            assert!(name == wanted && near(*kg, *wanted_kg), "{name} {kg}");
+        }
+    };
+    expect(gear(&design), &[("first", 3.0), ("second", 4.0), ("third", 5.0)]);
+    design.stowage.push(a_box("fourth", 6.0, Some("D1")));
+    expect(gear(&design), &[("gear", 18.0)]);
+}
+
+/// People weigh what their entry says, else what the settings say, else 100 kg each; they are marked as people.
+#[test]
+fn people_weigh_what_is_said_of_them() {
+    let mut design = platform();
+    let people = |name: &str, posture, mass_kg, at_mm: &[[f64; 2]]| crate::design::People {
+        name: name.into(),
+        posture,
+        deck: "D1".into(),
+        at_mm: at_mm.to_vec(),
+        heads: crate::design::Heading::Left,
+        mass_kg,
+    };
+    design.people = vec![
+        people("asleep", Posture::Lying, None, &[[2_150.0, 0.0], [2_550.0, 0.0]]),
+        people("child", Posture::Kneeling, Some(35.0), &[[2_350.0, 100.0]]),
+    ];
+    for (stated, each) in [(None, 100.0), (Some(85.0), 85.0)] {
+        design.settings.person_kg = stated;
+        let frame = Frame::new(&design).unwrap_or_else(|v| panic!("{v:?}"));
+        let cases: Vec<LoadCase> = cases(&frame).into_iter().filter(|case| case.people).collect();
+        let expected = [("asleep", Action::Lying, 2.0 * each), ("child", Action::Moving, 35.0)];
+        assert_eq!(cases.len(), expected.len());
+        for (case, (name, action, kg)) in cases.iter().zip(expected) {
+            assert!(case.name == name && case.action == action, "{case:?}");
+            assert!(near(-resultant(&frame, &case.loads).0[2], kg * GRAVITY), "{name}");
+        }
+    }
+}
+
+/// A pressure on a deck is the pressure times its area, 900 by 1120, about its middle; a mass of nothing is none.
+#[test]
+fn pressures_and_empty_masses() {
+    let mut design = platform();
+    let load = |case: &str, what| Load { case: case.into(), action: Action::Moving, what };
+    design.loads = vec![
+        load("crowd", LoadKind::Area { deck: "D1".into(), pressure_n_mm2: 0.0005 }),
+        load("nothing", LoadKind::Mass { member: "B1".into(), at_mm: 100.0, mass_kg: 0.0 }),
+    ];
+    let mut frame = Frame::new(&design).unwrap_or_else(|v| panic!("{v:?}"));
+    let Parts { cases, masses } = parts(&frame);
+    let crowd = cases.iter().find(|case| case.name == "crowd").unwrap();
+    assert!(near(resultant(&frame, &crowd.loads).0[2], -0.0005 * 900.0 * 1_120.0));
+    assert_eq!(masses.len(), 4, "three bearers and the deck");
+    // A deck and a bedding of no mass weigh nothing and so are no mass.
+    frame.decks[0].mass_kg_m2 = 0.0;
+    assert_eq!(parts(&frame).masses.len(), 4, "the bedding");
+    design.decks[0].bedding_kg = 0.0;
+    let mut frame = Frame::new(&design).unwrap_or_else(|v| panic!("{v:?}"));
+    frame.decks[0].mass_kg_m2 = 0.0;
+    assert_eq!(parts(&frame).masses.len(), 3);
+}
+
+/// What lies on a deck turns it by pressures alone: upright and without moments at the members. What is so narrow that it
+/// presses on one place turns it by a moment there.
+#[test]
+fn couples_of_a_deck_are_pressures() {
+    let mut design = platform();
+    design.stowage = vec![a_box("wide", 30.0, Some("D1"))];
+    let frame = Frame::new(&design).unwrap_or_else(|v| panic!("{v:?}"));
+    let Parts { masses, cases } = parts(&frame);
+    let wide = masses.last().unwrap();
+    assert_eq!(cases[wide.case].name, "wide");
+    for push in &wide.push {
+        assert!(!push.couple.is_empty());
+        for (index, load) in &push.couple {
+            let force = to_vehicle(&frame.members[*index].axes, load.force());
+            assert!(force[0].abs() + force[1].abs() < 1e-9, "{force:?}");
+            assert!(!matches!(load, MemberLoad::Point { moment, .. } if *moment != [0.0; 3]), "{load:?}");
+        }
+    }
+    let sum = resultant(&frame, &wide.push[0].couple).0;
+    assert!(sum.iter().all(|force| force.abs() < 1e-9), "{sum:?}");
+    // Past the bearers' ends at 500 all stands on the ends, so nothing presses to and fro along them.
+    design.stowage[0] =
+        Stowage { at: [2_300.0, 510.0, 612.0], size: [20.0, 10.0, 400.0], ..a_box("end", 3.0, Some("D1")) };
+    let frame = Frame::new(&design).unwrap_or_else(|v| panic!("{v:?}"));
+    let masses = parts(&frame).masses;
+    let moments = masses.last().unwrap().push[1].couple.iter();
+    assert!(moments.clone().count() > 0);
+    for (_, load) in moments {
+        assert!(matches!(load, MemberLoad::Point { force, .. } if *force == [0.0; 3]), "{load:?}");
+    }
+}
+
+/// A box hangs only where its top is not over the members' tops at 400: then it pushes where it is stated, else it lies
+/// on the deck.
+#[test]
+fn a_box_hangs_only_wholly_under_the_tops() {
+    for (middle, hangs) in [(300.0, true), (301.0, false), (395.0, false), (250.0, true)] {
+        let mut design = platform();
+        design.stowage =
+            vec![Stowage { at: [2_350.0, 0.0, middle], size: [200.0; 3], ..a_box("box", 10.0, Some("D1")) }];
+        let frame = Frame::new(&design).unwrap_or_else(|v| panic!("{v:?}"));
+        let masses = parts(&frame).masses;
+        let push = &masses.last().unwrap().push[0];
+        let loads: Loads = push.even.iter().chain(&push.couple).copied().collect();
+        let height = resultant(&frame, &loads).1[1] / (10.0 * GRAVITY);
+        let expected = if hangs { middle } else { 400.0 + frame.decks[0].thickness_mm + 100.0 };
+        assert!(near(height, expected), "{middle}: {height} instead of {expected}");
+    }
+}

@@ -1,9 +1,15 @@
-//! Masses along a part of a bar against influence coefficients, in one plane.
+//! Masses along a part of a bar against influence coefficients, in one plane; who takes part in a frame's shaking.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a failed test may panic")]
 
 use super::carried::Point;
 use super::swinging::Plane;
+use super::{aboard, taking_part};
+use crate::design::{
+    Anchor, Deck, Design, Frame, Grading, Hold, Material, Member, People, Posture, Section, Stock, Stowage,
+};
 use crate::statics::inner::{ENDS, gauss};
 use crate::statics::krylov::symmetric_eigen;
+use crate::statics::load::GRAVITY;
 
 /// Lowest 1/omega² of one bar on two pins, from its mass matrix and its stiffness against turns of its ends.
 fn on_pins(plane: Plane, points: &[Point], quiet: f64) -> f64 {
@@ -96,4 +102,89 @@ fn masses_along_a_part_of_a_bar() {
             }
         }
     }
+}
+
+/// By hand: of 100 parts of energy those with more than 5 take part, most first, ties in the members' order, four at most.
+#[test]
+fn members_with_more_than_a_twentieth_take_part() {
+    assert_eq!(taking_part(&[4.0, 30.0, 60.0, 6.0]), [2, 1, 3]);
+    assert_eq!(taking_part(&[25.0, 25.0, 50.0]), [2, 0, 1]);
+    assert_eq!(taking_part(&[6.0, 14.0, 20.0, 30.0, 30.0]), [3, 4, 2, 1]);
+    // The same shares whatever the unit of energy.
+    assert_eq!(taking_part(&[4e-9, 30e-9, 60e-9, 6e-9]), [2, 1, 3]);
+}
+
+/// A deck on two bearers with a box and some people, each entry with what it weighs.
+fn bed(people: &[(&str, f64)]) -> Frame {
+    let bearer = |tag: &str, x: f64| Member {
+        tag: tag.into(),
+        kind: "bearer".into(),
+        stock: "45x70".into(),
+        from: [x, -500.0, 365.0],
+        to: [x, 500.0, 365.0],
+        ..Member::default()
+    };
+    let anchor =
+        |member: &str| Anchor { member: member.into(), to: "body".into(), hold: Hold::Rigid, ..Anchor::default() };
+    let entry = |(name, kg): &(&str, f64)| People {
+        name: (*name).into(),
+        posture: Posture::Kneeling,
+        deck: "D1".into(),
+        at_mm: vec![[2_300.0, 0.0]],
+        mass_kg: Some(*kg),
+        ..People::default()
+    };
+    let design = Design {
+        name: "bed".into(),
+        title: "Bed".into(),
+        stock: vec![Stock {
+            name: "45x70".into(),
+            section: Section::Rectangle { width_mm: 45.0, depth_mm: 70.0 },
+            material: Material::Class("C24".into()),
+            grading: Grading::Stamped,
+            lengths_mm: Vec::new(),
+            price_per_m: None,
+            resawn: false,
+        }],
+        members: vec![bearer("B1", 2_000.0), bearer("B2", 2_600.0)],
+        anchors: ["B1", "B2"].map(anchor).to_vec(),
+        decks: vec![Deck {
+            tag: "D1".into(),
+            carried_by: vec!["B1".into(), "B2".into()],
+            bedding_kg: 9.0,
+            ..Deck::default()
+        }],
+        stowage: vec![Stowage {
+            name: "box".into(),
+            mass_kg: 200.0,
+            at: [2_300.0, 0.0, 500.0],
+            size: [100.0; 3],
+            on: Some("D1".into()),
+        }],
+        people: people.iter().map(entry).collect(),
+        ..Design::default()
+    };
+    Frame::new(&design).unwrap_or_else(|v| panic!("{v:?}"))
+}
+
+/// All that is no person stays aboard, and of the entries of people only the heaviest, wherever it stands among them.
+#[test]
+fn only_the_heaviest_people_shake_along() {
+    for (people, heaviest) in [
+        ([("a", 70.0), ("b", 120.0), ("c", 90.0)], 120.0),
+        ([("a", 130.0), ("b", 120.0), ("c", 90.0)], 130.0),
+        ([("a", 70.0), ("b", 80.0), ("c", 90.0)], 90.0),
+    ] {
+        let cases = aboard(&bed(&people));
+        let others: Vec<&str> = cases.iter().filter(|case| !case.people).map(|case| case.name.as_str()).collect();
+        assert_eq!(others, ["own weight", "box"]);
+        // The bearers lie level and upright: their local z is the vehicle's but for its sign.
+        let of_people: Vec<f64> = cases
+            .iter()
+            .filter(|case| case.people)
+            .map(|case| case.loads.iter().map(|(_, load)| load.force()[2].abs()).sum::<f64>() / GRAVITY)
+            .collect();
+        assert!(of_people.len() == 1 && (of_people[0] - heaviest).abs() < 1e-9, "{of_people:?}");
+    }
+    assert!(aboard(&bed(&[])).iter().all(|case| !case.people));
 }

@@ -7,8 +7,12 @@ const AXES: Triad = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
 
 /// A bar from 1000 to 3000 of a member of 4000.
 fn on_bar(loads: &[MemberLoad]) -> Vec<Point> {
+    on_a_bar(loads, false)
+}
+
+fn on_a_bar(loads: &[MemberLoad], is_last: bool) -> Vec<Point> {
     let rules: Vec<Vec<[f64; 2]>> = (0..=POINTS[1]).map(gauss).collect();
-    let (from, to, near, is_last) = (1000.0, 3000.0, 1e-4, false);
+    let (from, to, near) = (1000.0, 3000.0, 1e-4);
     let mut on = OnBar { axes: &AXES, from, to, near, is_last, standing: Vec::new(), edges: Vec::new() };
     loads.iter().for_each(|load| on.add(load));
     on.points(&rules)
@@ -77,4 +81,32 @@ fn points_are_bounded() {
     let [mass, moment, ..] = moments(&found);
     let by_hand: f64 = (0..500).map(|k| 1e-4 * (1.0 + 3.0 * f64::from(k)) / 2000.0).sum();
     assert!((mass - 0.05).abs() < 1e-12 && (moment - by_hand).abs() < 1e-12);
+}
+
+/// By hand: 0.01 kg/mm from the bar's quarter to its third quarter are 10 kg there; a load that grows to 0.02 kg/mm over
+/// the near half leaves nothing of its growth in an even one behind it.
+#[test]
+fn loads_begin_and_end_within_a_bar() {
+    let even = |q: f64, a: f64, b: f64, n: i32| q * (b.powi(n + 1) - a.powi(n + 1)) / f64::from(n + 1);
+    expect(&on_bar(&[line(1500.0, 2500.0, 0.01, 0.01)]), [0, 1, 2, 3].map(|n| even(0.02, 0.25, 0.75, n)));
+    // Over s from 0 to 1/2 the density is 0.08 s: its moments are 0.08 (1/2)^(n + 2)/(n + 2).
+    let grown = |n: i32| 0.08 * 0.5_f64.powi(n + 2) / f64::from(n + 2);
+    let found = on_bar(&[line(1000.0, 2000.0, 0.0, 0.02), line(2000.0, 3000.0, 0.01, 0.01)]);
+    expect(&found, [0, 1, 2, 3].map(|n| grown(n) + even(0.02, 0.5, 1.0, n)));
+}
+
+/// As many boxes as a bar has points for each stay where they are; with one more at a member's far end it stays at its
+/// end, as the last of fewer.
+#[test]
+fn boxes_stay_apart_while_there_is_room() {
+    let mut boxes: Vec<MemberLoad> = (0..POINTS_MAX).map(|k| stands(1001.0 + 3.0 * k as f64, 1.0)).collect();
+    let places = (0..POINTS_MAX).map(|k| (1.0 + 3.0 * k as f64) / 2000.0);
+    let found = on_a_bar(&boxes, true);
+    assert_eq!(found.len(), POINTS_MAX);
+    assert!(found.iter().zip(places).all(|(point, s)| (point.s - s).abs() < 1e-12));
+    boxes.push(stands(3000.0, 2.0));
+    let found = on_a_bar(&boxes, true);
+    assert!(found.len() <= POINTS_MAX);
+    let last = found.last().map(|point| (point.s, point.mass));
+    assert!(last.is_some_and(|(s, mass)| (s - 1.0).abs() < 1e-12 && (mass - 0.002).abs() < 1e-12), "{last:?}");
 }
