@@ -41,6 +41,31 @@ fn a_piece_ends_where_the_closed_forms_say() {
     assert!(near(end.moves[2], -0.3 + bent_z + (-60.0 * l - 0.5 * qz * l * l) / 2.4e6), "{}", end.moves[2]);
 }
 
+/// By hand, for loads that grow from nothing by g a mm on a bar that starts free and still: V = -g l²/2, Mz = g l³/6 and
+/// My = -g l³/6, the turns g l⁴/24 and the bends g l⁵/120 over the stiffness, the shear and the stretch g l³/6 over theirs.
+#[test]
+fn growing_loads_raise_the_powers_by_one() {
+    let l = 700.0_f64;
+    let bar = Bar { length: l, ea: 4.0e6, gj: 1.3e9, eiy: 3.5e10, eiz: 0.8e10, gay: 2.0e6, gaz: 2.4e6 };
+    let still = Start { forces: [0.0; 6], moves: [0.0; 6] };
+    let (gx, gy, gz) = (3e-4, 5e-4, -7e-4);
+    let mut piece = Piece { from_mm: 0.0, to_mm: l, ..Piece::default() };
+    let end = integrate(&mut piece, &bar, still, [[0.0, gx], [0.0, gy], [0.0, gz]]);
+    let power = |n: i32, over: f64| l.powi(n) / over;
+    let forces =
+        [gx * -power(2, 2.0), gy * -power(2, 2.0), gz * -power(2, 2.0), 0.0, gz * -power(3, 6.0), gy * power(3, 6.0)];
+    assert!((0..6).all(|i| near(end.forces[i], forces[i])), "{:?} {forces:?}", end.forces);
+    let moves = [
+        -gx * power(3, 6.0) / 4.0e6,
+        gy * (power(5, 120.0) / 0.8e10 - power(3, 6.0) / 2.0e6),
+        gz * (power(5, 120.0) / 3.5e10 - power(3, 6.0) / 2.4e6),
+        0.0,
+        -gz * power(4, 24.0) / 3.5e10,
+        gy * power(4, 24.0) / 0.8e10,
+    ];
+    assert!((0..6).all(|i| near(end.moves[i], moves[i])), "{:?} {moves:?}", end.moves);
+}
+
 /// Two members of 1000, the first one held.
 fn frame() -> Frame {
     let member = |tag: &str, y: f64| Member {

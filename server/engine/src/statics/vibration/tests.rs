@@ -187,4 +187,7 @@ fn only_the_heaviest_people_shake_along() {
         assert!(of_people.len() == 1 && (of_people[0] - heaviest).abs() < 1e-9, "{of_people:?}");
     }
     assert!(aboard(&bed(&[])).iter().all(|case| !case.people));
+    // Of two that weigh the same the first stays, so that a design always gives one answer.
+    let alike = aboard(&bed(&[("a", 80.0), ("b", 90.0), ("c", 90.0)]));
+    assert_eq!(alike.iter().filter(|case| case.people).map(|case| case.name.as_str()).collect::<Vec<_>>(), ["b"]);
 }
