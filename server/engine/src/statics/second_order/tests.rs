@@ -58,7 +58,8 @@ fn moments_at_the_end_reach_the_last_face() {
     for piece in &pieces {
         // About the vehicle's x, along which the depth lies, and about its y.
         let expected = if piece.from_mm < 899.0 { [2500.0, 3700.0] } else { [2000.0, 3000.0] };
-        for s in [0.0, piece.to_mm - piece.from_mm] {
+        let long = piece.to_mm - piece.from_mm;
+        for s in [0.0, 0.5 * long, long] {
             let found = [at(&piece.mz, s)[0].abs(), at(&piece.my, s)[0].abs()];
             for (found, expected) in found.into_iter().zip(expected) {
                 assert!((found - expected).abs() < 1e-6 * expected, "{found} for {expected} at {}", piece.from_mm + s);
