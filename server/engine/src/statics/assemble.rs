@@ -30,14 +30,10 @@ pub fn to_local(axes: &Triad, vehicle: &Twelve) -> Twelve {
     out
 }
 
-/// Stiffness of a bar in vehicle axes, less what a compression takes from it.
-fn stiffness(element: &Element, axes: &Triad, compression: f64) -> [Twelve; 12] {
-    let mut local = element.bar.stiffness();
-    if compression != 0.0 {
-        element.bar.take_geometric(&mut local, compression);
-    }
+/// A bar's matrix turned from local to vehicle axes.
+fn turned(axes: &Triad, local: &[Twelve; 12]) -> [Twelve; 12] {
     let mut half = [[0.0; 12]; 12];
-    for (out, row) in half.iter_mut().zip(&local) {
+    for (out, row) in half.iter_mut().zip(local) {
         *out = to_vehicle(axes, row);
     }
     let mut full = [[0.0; 12]; 12];
@@ -123,6 +119,23 @@ fn counting_order(keys: &[u32], order: usize, before: Option<&[u32]>) -> Vec<u32
 
 /// Assembles T' K T over bars and springs. `compression` of each bar in N (empty: none) is taken from its stiffness.
 pub fn matrix(frame: &Frame, mesh: &Mesh, elimination: &Elimination, compression: &[f64]) -> Lower {
+    matrix_of(frame, mesh, elimination, |index, element| {
+        let mut local = element.bar.stiffness();
+        let pressed = compression.get(index).copied().unwrap_or(0.0);
+        if pressed != 0.0 {
+            element.bar.take_geometric(&mut local, pressed);
+        }
+        local
+    })
+}
+
+/// Assembles T' K T over springs and bars, each bar's matrix given in its local axes.
+pub fn matrix_of(
+    frame: &Frame,
+    mesh: &Mesh,
+    elimination: &Elimination,
+    local: impl Fn(usize, &Element) -> [Twelve; 12],
+) -> Lower {
     let mut entries = Entries::with_capacity(elimination.free_count + PAIRS * mesh.elements.len());
     // Every unknown has its diagonal, also where nothing is stiff: the factor must see it and refuse.
     for unknown in 0..elimination.free_count {
@@ -130,8 +143,7 @@ pub fn matrix(frame: &Frame, mesh: &Mesh, elimination: &Elimination, compression
     }
     let mut unknowns: Vec<usize> = Vec::new();
     for (index, element) in mesh.elements.iter().enumerate() {
-        let pressed = compression.get(index).copied().unwrap_or(0.0);
-        let k = stiffness(element, &frame.members[element.member].axes, pressed);
+        let k = turned(&frame.members[element.member].axes, &local(index, element));
         let raw = 6 * element.start;
         unknowns.clear();
         unknowns.extend((0..12).flat_map(|i| elimination.terms[raw + i].iter().map(|e| e.0)));

@@ -4,8 +4,10 @@
 //! All combinations are solved together. The greatest compression of each bar over all of them (the envelope) gives one
 //! pencil whose lowest factor no combination falls below; its Krylov space and those of single columns are one small
 //! space in which every combination is a small matrix, a sum over its load cases. Combinations that come under
-//! [`TOLD`], or in which a member is a column, are then settled each by itself, their solutions side by side.
+//! [`TOLD`], or in which a member is a column, are then settled each by itself, their solutions side by side. Whether
+//! what was found is the lowest is asked of the factor ([`certain`]); where it is not, the combination is searched anew.
 
+mod certain;
 mod columns;
 mod shares;
 
@@ -20,6 +22,7 @@ use super::stiffness::Stiffness;
 use crate::design::Vector;
 use crate::design::vector::{norm, scale, sub};
 use crate::error::CheckError;
+use certain::Claim;
 pub use columns::Column;
 use columns::{Columns, Decided};
 use shares::Shares;
@@ -41,6 +44,8 @@ const INNER: [(f64, usize); 2] = [(2.0 * PI * PI, 3), (16.0 * PI * PI, 5)];
 /// Share of an eigenvalue from which the next ones are close to it, and how many of them are taken along.
 const CLOSE: f64 = 0.8;
 const CLOSE_MAX: usize = 4;
+/// Vectors at a time of a search that begins anew.
+const BLOCK_ANEW: usize = 4;
 /// Most vectors of the common space.
 const SPACE_MAX: usize = 24;
 /// Share of a mode's work in leaning chords over which the frame sways in it (P).
@@ -167,7 +172,28 @@ pub fn study(
             asked.push(Asked { state: index, modes, operator });
         }
     }
-    settle(analysis, &refined, &space, &ritz, &asked, &columns, &mut result.states)?;
+    let estimated = Estimated { space: &space, ritz: &ritz };
+    let mut decided = settle(analysis, &refined, &estimated, &asked, &columns, &mut result.states)?;
+    if stop() {
+        return Err(CheckError::Stopped);
+    }
+    let claim = |(index, terms): (usize, &&[(usize, f64)])| {
+        Claim::new(index, &axial.combined(terms), result.states[index].factor)
+    };
+    let doubtful = certain::doubtful(analysis.frame, &refined, states.iter().enumerate().map(claim).collect());
+    if !doubtful.is_empty() {
+        decided.retain(|of| !doubtful.contains(&of.state));
+        let again = doubtful.into_iter().map(|state| {
+            let modes = asked.iter().find(|asked| asked.state == state).map_or(1, |asked| asked.modes);
+            let pressed = both_planes(&axial.combined(states[state]));
+            Asked { state, modes, operator: Compression { frame: analysis.frame, refined: &refined, pressed } }
+        });
+        let again: Vec<Asked<'_>> = again.collect();
+        decided.extend(search_anew(analysis, &refined, &again, &columns, &mut result.states)?);
+    }
+    let decided = columns.all(analysis.frame, &refined, decided)?;
+    let lengths = columns.spread(&decided);
+    result.states.iter_mut().zip(lengths).for_each(|(state, lengths)| state.columns = lengths);
     Ok(result)
 }
 
@@ -281,17 +307,22 @@ struct Asked<'a> {
     operator: Compression<'a>,
 }
 
+/// The common space with each combination's estimates in it.
+struct Estimated<'a> {
+    space: &'a Space,
+    ritz: &'a [Vec<Ritz>],
+}
+
 /// Settles the modes that are asked for, each combination by itself, from their estimates in the common space, and says
-/// how the lowest moves and how long columns are.
+/// how the lowest moves and what its modes decide of columns.
 fn settle(
     analysis: &Analysis<'_>,
     refined: &Refined<'_>,
-    space: &Space,
-    ritz: &[Vec<Ritz>],
+    Estimated { space, ritz }: &Estimated<'_>,
     asked: &[Asked<'_>],
     columns: &Columns,
     results: &mut [Buckled],
-) -> Result<(), CheckError> {
+) -> Result<Vec<Decided>, CheckError> {
     let searches = asked.iter().map(|asked| {
         // Modes that lie close (the left and the right of a frame) only settle together.
         let estimates = &ritz[asked.state];
@@ -302,24 +333,61 @@ fn settle(
     });
     let found = run(refined, searches.collect(), 8 * MODES_MAX, WITHIN).map_err(|_| too_large())?;
     let mut decided: Vec<Decided> = Vec::new();
-    for (Asked { state, modes: wanted, operator }, (own, modes)) in asked.iter().zip(found) {
-        let settled = modes.iter().take(*wanted).filter(|m| m.value > 0.0);
-        let modes: Vec<(f64, Vec<f64>)> = settled.map(|m| (m.value, own.raw_of(&m.shares))).collect();
-        let result = &mut results[*state];
-        decided.extend(columns.lengths(*state, operator, &modes));
-        let Some((value, shape)) = modes.into_iter().next() else { continue };
-        result.factor = 1.0 / value;
-        result.members = taking_part(analysis, operator, &shape);
-        result.direction = level_direction(&shape[..refined.system.mesh.raw_count()]);
+    for (asked, (own, modes)) in asked.iter().zip(found) {
+        let modes = settled(asked, &own, &modes);
+        let result = &mut results[asked.state];
+        decided.extend(columns.lengths(asked.state, &asked.operator, &modes));
         // A further mode that sways counts too where it is low.
-        let further = ritz[*state].iter().skip(1).take_while(|mode| factor(Some(mode)) < SWAY_LOOKED_AT);
-        let mut others = further.map(|mode| space.raw_of(&mode.shares));
-        result.sways =
-            leaning(analysis, operator, &shape) > SWAYS || others.any(|raw| leaning(analysis, operator, &raw) > SWAYS);
+        let further = ritz[asked.state].iter().skip(1).take_while(|mode| factor(Some(mode)) < SWAY_LOOKED_AT);
+        tell(analysis, &asked.operator, &modes, further.map(|mode| space.raw_of(&mode.shares)), result);
     }
-    let decided = columns.all(analysis.frame, refined, decided)?;
-    results.iter_mut().zip(columns.spread(&decided)).for_each(|(result, lengths)| result.columns = lengths);
-    Ok(())
+    Ok(decided)
+}
+
+/// The same for combinations of which the common space held too little: from spread-out displacements.
+fn search_anew(
+    analysis: &Analysis<'_>,
+    refined: &Refined<'_>,
+    asked: &[Asked<'_>],
+    columns: &Columns,
+    results: &mut [Buckled],
+) -> Result<Vec<Decided>, CheckError> {
+    let mut decided: Vec<Decided> = Vec::new();
+    // One after another: there may be many, and each keeps its space.
+    for asked in asked {
+        let search = Search::new(refined, &asked.operator, asked.modes, BLOCK_ANEW);
+        let found = run(refined, vec![search], 8 * MODES_MAX, WITHIN).map_err(|_| too_large())?;
+        for (own, ritz) in found {
+            let modes = settled(asked, &own, &ritz);
+            decided.extend(columns.lengths(asked.state, &asked.operator, &modes));
+            let further = ritz.iter().skip(1).take_while(|mode| factor(Some(mode)) < SWAY_LOOKED_AT);
+            let further = further.map(|mode| own.raw_of(&mode.shares));
+            tell(analysis, &asked.operator, &modes, further, &mut results[asked.state]);
+        }
+    }
+    Ok(decided)
+}
+
+/// The modes that were asked for, as 1/alpha and displacements.
+fn settled(asked: &Asked<'_>, own: &Space, modes: &[Ritz]) -> Vec<(f64, Vec<f64>)> {
+    let positive = modes.iter().take(asked.modes).filter(|mode| mode.value > 0.0);
+    positive.map(|mode| (mode.value, own.raw_of(&mode.shares))).collect()
+}
+
+/// Says how the lowest mode moves, and whether it or a further one sways.
+fn tell(
+    analysis: &Analysis<'_>,
+    operator: &Compression<'_>,
+    modes: &[(f64, Vec<f64>)],
+    mut further: impl Iterator<Item = Vec<f64>>,
+    result: &mut Buckled,
+) {
+    let Some((value, shape)) = modes.first() else { return };
+    result.factor = 1.0 / value;
+    result.members = taking_part(analysis, operator, shape);
+    result.direction = level_direction(&shape[..operator.refined.system.mesh.raw_count()]);
+    result.sways =
+        leaning(analysis, operator, shape) > SWAYS || further.any(|raw| leaning(analysis, operator, &raw) > SWAYS);
 }
 
 /// Members by their share of a mode's work, the most important first.

@@ -100,6 +100,31 @@ impl Bending {
         }
         forces
     }
+
+    /// What a compression takes from the stiffness of the bar's ends while its inner shapes give way as they will; `None`
+    /// where the bar buckles under it between clamped ends.
+    pub fn taken(&self, press: Press) -> Option<[[f64; ENDS]; ENDS]> {
+        let mut left: Vec<Coordinates> = Vec::with_capacity(self.order);
+        for (column, even) in self.even.iter().enumerate() {
+            let mut of = [0.0; ENDS + INNER_MAX];
+            add_scaled(&mut of, even, -press.mean);
+            self.tilted.get(column).iter().for_each(|tilted| add_scaled(&mut of, tilted, -press.half));
+            // Inner shapes have a stiffness of one.
+            of[column] += if column < ENDS { 0.0 } else { 1.0 };
+            left.push(of);
+        }
+        for inner in (ENDS..self.order).rev() {
+            let given = left[inner];
+            if given[inner].is_nan() || given[inner] <= 0.0 {
+                return None;
+            }
+            for column in &mut left[..inner] {
+                let share = column[inner] / given[inner];
+                add_scaled(column, &given, -share);
+            }
+        }
+        Some(std::array::from_fn(|column| std::array::from_fn(|row| -left[column][row])))
+    }
 }
 
 fn add_scaled(target: &mut Coordinates, column: &Coordinates, factor: f64) {

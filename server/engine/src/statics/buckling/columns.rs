@@ -64,6 +64,8 @@ pub(super) struct Columns {
 
 /// Buckling lengths of a member as its modes decide them, about y and about z; `None`: it takes part in none.
 pub(super) struct Decided {
+    /// The combination in which it is decided.
+    pub(super) state: usize,
     member: usize,
     length_mm: [Option<f64>; 2],
 }
@@ -240,7 +242,7 @@ impl Columns {
                 let mode = modes.iter().zip(&works).find(|((value, _), work)| work[axis] >= TAKES_PART * *value);
                 mode.map(|((value, _), _)| PI * (self.stiffness[member][axis] * value / compression_n).sqrt())
             });
-            Decided { member, length_mm }
+            Decided { state, member, length_mm }
         };
         self.decided_in(state).map(one).collect()
     }
