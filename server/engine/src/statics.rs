@@ -29,3 +29,5 @@ pub use solve::{Analysis, analyse};
 
 #[cfg(test)]
 mod posts;
+#[cfg(test)]
+mod small_frames;

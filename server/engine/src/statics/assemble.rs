@@ -243,3 +243,43 @@ pub fn end_forces(element: &Element, axes: &Triad, u: &[f64]) -> Twelve {
     let local = to_local(axes, &vehicle);
     element.bar.forces(&local)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::statics::constraint::Equation;
+    use crate::statics::mesh::{Holder, Plan, Spring};
+    use crate::statics::small_frames::crossing;
+
+    /// u1 = u0/4 (eliminated) and 2 u0 + 12 u1 + 7 u2 are 5 q0 + 7 q1, by hand.
+    #[test]
+    fn rows_are_summed_over_free_unknowns() {
+        let tie = Equation { row: vec![(0, 1.0), (1, -4.0)], value: 0.0 };
+        let row = Elimination::new(3, &[tie], 1.0).map(|e| reduced_row(&[(0, 2.0), (1, 12.0), (2, 7.0)], &e));
+        assert_eq!(row.ok(), Some(vec![(0, 5.0), (1, 7.0)]));
+    }
+
+    /// A spring of 3 N/mm that stretches by 2 u0 - u8/2 pulls with 3 x 9 = 27 when u0 = 5 and u8 = 2: 54 on u0 and -13.5 on
+    /// u8 (by hand), on top of what the bars do.
+    #[test]
+    fn a_spring_pulls_by_its_row() {
+        let frame = crossing("C24", "C24");
+        let plain = Mesh::new(&frame, &Plan::plain(&[false, false]));
+        let mut sprung = plain.clone();
+        sprung.springs.push(Spring {
+            holder: Holder::Spin(0),
+            row: vec![(0, 2.0), (8, -0.5)],
+            stiffness: 3.0,
+            rest: 0.0,
+        });
+        let mut u = vec![0.0; plain.raw_count()];
+        (u[0], u[8]) = (5.0, 2.0);
+        let loads = vec![0.0; u.len()];
+        let without = out_of_balance(&frame, &plain, &u, &loads);
+        let with = out_of_balance(&frame, &sprung, &u, &loads);
+        for (dof, (with, without)) in with.iter().zip(&without).enumerate() {
+            let wanted = [(0, 54.0), (8, -13.5)].iter().find(|w| w.0 == dof).map_or(0.0, |w| w.1);
+            assert!((with - without - wanted).abs() < 1e-6, "{dof}");
+        }
+    }
+}

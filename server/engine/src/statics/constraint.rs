@@ -264,4 +264,30 @@ mod tests {
         let equations = [equation(&[(0, 1.0)], 2.0), equation(&[(0, 1.0)], 3.0)];
         assert_eq!(Elimination::new(6, &equations, 1.0).err(), Some(Contradiction(1)));
     }
+
+    /// A repeat with the same value is no contradiction (u0 = 2 and 2 u0 = 4), and bears no force: the first bears it all.
+    #[test]
+    fn a_repeat_that_agrees_bears_nothing() {
+        let equations = [equation(&[(0, 1.0)], 2.0), equation(&[(0, 2.0)], 4.0), equation(&[(2, 1.0)], 0.5)];
+        let forces = Elimination::new(6, &equations, 1.0).map(|e| e.multipliers(&mut [7.0, 0.0, -3.0, 0.0, 0.0, 0.0]));
+        assert_eq!(forces.ok(), Some(vec![7.0, 0.0, -3.0]));
+    }
+
+    /// u0 = 2 and u0 + 2 u1 = 10 give u1 = 4; with u1 - u2 = 1 on top u2 = 3 (by hand).
+    #[test]
+    fn stated_values_are_substituted() {
+        let equations =
+            [equation(&[(0, 1.0)], 2.0), equation(&[(0, 1.0), (1, 2.0)], 10.0), equation(&[(1, 1.0), (2, -1.0)], 1.0)];
+        let forced = Elimination::new(6, &equations, 1.0).map(|e| e.forced);
+        assert_eq!(forced.ok(), Some(vec![2.0, 4.0, 3.0, 0.0, 0.0, 0.0]));
+    }
+
+    /// Of the six directions of any place the last three are turns, which weigh one over the arm.
+    #[test]
+    fn turns_weigh_one_over_the_arm() {
+        for dof in 0..24 {
+            let weight = weight(dof, -30.0, 10.0);
+            assert!((weight - if matches!(dof % 6, 0..3) { 30.0 } else { 3.0 }).abs() < 1e-12, "{dof}");
+        }
+    }
 }

@@ -83,3 +83,59 @@ pub fn parts_for(argument: f64, quiet: f64) -> usize {
     // A value over every limit is cut as finely as any.
     if parts < PARTS_MAX as f64 { parts as usize } else { PARTS_MAX }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::statics::small_frames::{anchor, crossing, design, frame};
+
+    /// Equal parts of each plain bar, by hand: a rail of 1000 cut at its middle by a bearer, the bearer of 800 by the rail.
+    #[test]
+    fn bars_are_cut_into_equal_parts() {
+        let frame = crossing("C24", "C24");
+        let plain = Mesh::new(&frame, &Plan::plain(&[false, false]));
+        let further = places(&plain, 2, &[1, 4, 2, 5]);
+        assert_eq!(further[0], [625.0, 750.0, 875.0]);
+        assert_eq!(further[1], [200.0, 480.0, 560.0, 640.0, 720.0]);
+    }
+
+    /// The k-th of `count` parts has its middle at (k + 1/2) / count of its plain bar, by hand.
+    #[test]
+    fn parts_know_the_bar_they_lie_in() {
+        let frame = crossing("C24", "C24");
+        let plain = Mesh::new(&frame, &Plan::plain(&[false, false]));
+        for parts in [[1, 4, 2, 5], [3, 1, 1, 1], [1, 1, 1, 1], [2, 3, 16, 7]] {
+            let further = places(&plain, 2, &parts);
+            let plan = Plan { left_out: &plain.left_out, further: &further, stiffness: Stiffness::Mean };
+            let found = within(&plain, &Mesh::new(&frame, &plan));
+            let wanted: Vec<(usize, f64)> = (0..4)
+                .flat_map(|bar| (0..parts[bar]).map(move |k| (bar, (k as f64 + 0.5) / parts[bar] as f64)))
+                .collect();
+            assert_eq!(found.len(), wanted.len());
+            for ((bar, at), (wanted_bar, wanted_at)) in found.iter().zip(&wanted) {
+                assert_eq!(bar, wanted_bar);
+                assert!((at - wanted_at).abs() < 1e-12, "{at} {wanted_at}");
+            }
+        }
+    }
+
+    /// Members that have a single bar each are told apart although their places have the same measures.
+    #[test]
+    fn the_next_member_begins_anew() {
+        let mut design = design(&[
+            ("A", "C24", [0.0, 0.0, 0.0], [1_000.0, 0.0, 0.0]),
+            ("B", "C24", [0.0, 500.0, 0.0], [1_000.0, 500.0, 0.0]),
+        ]);
+        design.anchors.push(anchor("B", 0.0, crate::design::Hold::Rigid));
+        let frame = frame(&design);
+        let plain = Mesh::new(&frame, &Plan::plain(&[false, false]));
+        assert_eq!(within(&plain, &plain), [(0, 0.5), (1, 0.5)]);
+    }
+
+    /// The argument goes with the square of the length: four times over the limit wants two parts, a hair more three.
+    #[test]
+    fn parts_go_with_the_root() {
+        let parts = [0.0, 0.5, 1.0, 1.01, 4.0, 4.01, 225.0, 226.0, 1e9, f64::INFINITY].map(|a| parts_for(0.1 * a, 0.1));
+        assert_eq!(parts, [1, 1, 1, 2, 2, 3, 15, 16, 16, 16]);
+    }
+}

@@ -227,3 +227,70 @@ fn order(matrix: &Lower, group: &[usize]) -> Result<(Vec<usize>, Vec<usize>), Fa
     }
     Ok((expanded, expanded_inverse))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// `blocks` full blocks of `size` unknowns each that have nothing to do with one another.
+    fn blocks(blocks: usize, size: usize) -> Lower {
+        let order = blocks * size;
+        let mut lower = Lower { order, starts: vec![0], ..Lower::default() };
+        for column in 0..order {
+            for row in column..(column / size + 1) * size {
+                lower.rows.push(row);
+                lower.values.push(if row == column { 1.0 } else { 0.5 / size as f64 });
+            }
+            lower.starts.push(lower.rows.len());
+        }
+        lower
+    }
+
+    fn shape(matrix: &Lower, group: &[usize]) -> Option<Shape> {
+        Shape::new(matrix, group).ok()
+    }
+
+    /// A full matrix of order n wants n (n + 1) / 2 values and n³/3 operations (Golub and Van Loan 4.2, from memory); as a
+    /// square block three times as many at most. Matrices beside one another want the sum.
+    #[test]
+    fn a_full_block_costs_its_cube() {
+        let counts = |number: usize| {
+            let group: Vec<usize> = (0..6 * number).map(|k| k / 6).collect();
+            shape(&blocks(number, 6), &group).map_or((0.0, 0.0), |s| (s.nonzeros() as f64, s.operations()))
+        };
+        let (nonzeros, operations) = counts(1);
+        assert!((21.0..=36.0).contains(&nonzeros) && (72.0..=216.0).contains(&operations), "{nonzeros} {operations}");
+        for number in [2, 5] {
+            assert_eq!(counts(number), (number as f64 * nonzeros, number as f64 * operations));
+        }
+    }
+
+    /// A hub that all others hang on is eliminated late, so that nothing fills: 2 n - 1 values by hand, against n²/2
+    /// where it comes first.
+    #[test]
+    fn a_hub_does_not_fill_the_factor() {
+        let n = 200;
+        let mut lower = Lower { order: n, starts: vec![0], ..Lower::default() };
+        for column in 0..n {
+            let rows: Vec<usize> = if column == 0 { (0..n).collect() } else { vec![column] };
+            lower.values.extend(rows.iter().map(|row| if *row == column { 1.0 } else { 0.01 }));
+            lower.rows.extend(rows);
+            lower.starts.push(lower.rows.len());
+        }
+        let group: Vec<usize> = (0..n).collect();
+        let nonzeros = shape(&lower, &group).map_or(0, |s| s.nonzeros());
+        assert!((399..5_000).contains(&nonzeros), "{nonzeros}");
+    }
+
+    /// [[4, 2], [2, 9]] scaled by 1/2 and 1/3 is [[1, 1/3], [1/3, 1]]; a shift comes on the diagonal only (by hand).
+    #[test]
+    fn scaling_brings_the_diagonal_to_one_and_the_shift_on_top() {
+        let lower = Lower { order: 2, starts: vec![0, 2, 3], rows: vec![0, 1, 1], values: vec![4.0, 2.0, 9.0] };
+        let scaling = lower.scaling();
+        for shift in [0.0, 0.25] {
+            let scaled = lower.scaled(&scaling, shift).values;
+            let wanted = [1.0 + shift, 1.0 / 3.0, 1.0 + shift];
+            assert!(scaled.iter().zip(wanted).all(|(s, w)| (s - w).abs() < 1e-15), "{scaled:?}");
+        }
+    }
+}

@@ -245,3 +245,6 @@ fn signed(direction: Vector) -> Vector {
     let largest = direction.iter().copied().fold(0.0, |a: f64, b| if b.abs() > a.abs() + 1e-9 { b } else { a });
     scale(direction, if largest < 0.0 { -1.0 } else { 1.0 }).map(|c| if c.abs() < 1e-9 { 0.0 } else { c })
 }
+
+#[cfg(test)]
+mod tests;

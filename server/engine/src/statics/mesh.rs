@@ -340,3 +340,6 @@ fn sorted(mut row: Row) -> Row {
     row.sort_by_key(|e| e.0);
     row
 }
+
+#[cfg(test)]
+mod tests;

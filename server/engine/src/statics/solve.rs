@@ -310,3 +310,6 @@ impl Analysis<'_> {
         })
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -318,3 +318,63 @@ fn load_sum(frame: &Frame, mesh: &Mesh, case: &LoadCase) -> Vector {
         add(sum, force)
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::design::{Axes, Grip, Hold};
+    use crate::statics::constraint::Equation;
+    use crate::statics::mesh::Plan;
+    use crate::statics::small_frames::{crossing, design, frame};
+
+    /// Unknowns of a place are of one group, groups numbered as their places come: the second of three places is tied
+    /// to the first and has none of its own, one direction of the third is half of another (by hand).
+    #[test]
+    fn unknowns_are_grouped_by_place() {
+        let mut equations: Vec<Equation> =
+            (0..6).map(|k| Equation { row: vec![(k, 1.0), (6 + k, -1.0)], value: 0.0 }).collect();
+        equations.push(Equation { row: vec![(12, 1.0), (13, -2.0)], value: 0.0 });
+        let groups = Elimination::new(18, &equations, 1.0).map(|e| groups(&e));
+        assert_eq!(groups.ok(), Some(vec![0, 0, 0, 0, 0, 0, 1, 1, 1, 1, 1]));
+    }
+
+    /// From nothing at all one step of refinement leads to the solution: K x is what was wanted, in each column.
+    #[test]
+    fn refinement_takes_the_rest_away() {
+        let frame = crossing("C24", "C24");
+        let parts = Parts::new(&frame, Mesh::new(&frame, &Plan::plain(&[false, false]))).ok();
+        let solved = parts.and_then(|parts| {
+            let factor = parts.factor().ok()?;
+            let n = parts.scaled.order;
+            let wanted: Vec<f64> = (0..2 * n).map(|k| (k * k % 7) as f64 - 3.0).collect();
+            let mut solution = vec![0.0; 2 * n];
+            refine(&parts.scaled, &factor, &wanted, &mut solution, n);
+            let back = solution.chunks(n).flat_map(|x| parts.scaled.multiply(x));
+            Some(back.zip(&wanted).map(|(b, w)| (b - w).abs()).fold(0.0, f64::max))
+        });
+        assert!(solved.is_some_and(|worst| worst < 1e-6), "{solved:?}");
+    }
+
+    /// A leaning member on a springy anchor alone follows the anchor's settlement as a whole, and no force comes of it.
+    #[test]
+    fn a_springy_anchor_takes_its_member_along() {
+        let mut design = design(&[("A", "C24", [0.0, 0.0, 0.0], [600.0, 0.0, 800.0])]);
+        let springs = [50.0, 70.0, 90.0, 1e7, 2e7, 3e7].map(Grip::Spring);
+        design.anchors[0].hold = Hold::Given(springs);
+        design.anchors[0].axes = Axes::Member;
+        design.anchors[0].settlement = [2.0, -1.0, 5.0, 0.0, 0.0, 0.0];
+        let frame = frame(&design);
+        let analysis = crate::statics::solve::analyse(&frame, &|| false).ok();
+        let moved = analysis.and_then(|a| {
+            let case = a.cases.iter().position(|c| c.settlement)?;
+            assert!(a.solved[case].sprung.iter().all(|force| force.abs() < 1e-6));
+            Some(a.solved[case].u.clone())
+        });
+        let wanted = to_vehicle(&frame.members[0].axes, [2.0, -1.0, 5.0]);
+        let moved = moved.unwrap_or_default();
+        assert_eq!(moved.len(), 12);
+        for place in moved.chunks(6) {
+            assert!((0..3).all(|i| (place[i] - wanted[i]).abs() < 1e-9 && place[3 + i].abs() < 1e-9), "{place:?}");
+        }
+    }
+}

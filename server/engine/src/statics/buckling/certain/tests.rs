@@ -20,16 +20,15 @@ fn post_stands(foot: &[usize], head: Option<&[usize]>, share: f64) -> bool {
 /// Elastic Stability, 2.1; from memory, derived again): a thousandth under it a post stands, a thousandth over it not.
 #[test]
 fn a_post_stands_up_to_its_load() {
-    let both = [0, 1, 2, 3, 4, 5];
-    let cases: [(&[usize], Option<&[usize]>, f64); 4] = [
-        (&[], Some(&[2]), 4.0),
-        (&[], Some(&[2, 3, 4, 5]), 2.045_75),
-        (&[3, 4], Some(&[2, 3, 4]), 1.0),
-        (&[], Some(&both), 0.25),
+    let cases = [
+        (vec![], vec![2], 4.0),
+        (vec![], vec![2, 3, 4, 5], 2.045_75),
+        (vec![3, 4], vec![2, 3, 4], 1.0),
+        (vec![], vec![0, 1, 2, 3, 4, 5], 0.25),
     ];
     for (foot, head, load) in cases {
-        assert!(post_stands(foot, head, 0.999 * load), "under {load}");
-        assert!(!post_stands(foot, head, 1.001 * load), "over {load}");
+        assert!(post_stands(&foot, Some(&head), 0.999 * load), "under {load}");
+        assert!(!post_stands(&foot, Some(&head), 1.001 * load), "over {load}");
     }
     assert!(post_stands(&[], None, -50.0), "pulled it stands");
 }
