@@ -1,6 +1,7 @@
 //! Buckling of posts against closed forms, and its parts by hand.
 #![allow(clippy::unwrap_used, reason = "a failed test may panic")]
 
+use super::modes::{leaning, taking_part};
 use super::*;
 use crate::design::{Design, Frame};
 use crate::statics::posts::{self, EULER, LENGTH, WEAK};
