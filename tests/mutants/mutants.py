@@ -2,7 +2,8 @@
 
 cargo-mutants makes the list; building and testing its mutants one by one takes a day. Here each function that has
 mutants gets one copy of its body for each of them, and BATTENBOARD_MUTANT says which copy runs. What does not compile is
-found by `cargo check` and left out; so are constants, which have no place for a switch. A test that panics ends its process at once.
+found by `cargo check` and left out; so are constants, which have no place for a switch,
+and functions within functions. A test that panics ends its process at once.
 
     cargo install cargo-mutants --locked
     python3 tests/mutants/mutants.py build DIR [--only rules/judge] [--share 0.25]
@@ -58,9 +59,19 @@ def listed(only):
     command = ["cargo", "mutants", "-p", PACKAGE, *files, "--list", "--json"]
     found = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=True)
     mutants = [{**mutant, "id": number} for number, mutant in enumerate(json.loads(found.stdout))]
+    texts = {file: (ROOT / file).read_text().split("\n") for file in {mutant["file"] for mutant in mutants}}
     for mutant in mutants:
         mutant.pop("diff", None)
-    return [mutant for mutant in mutants if only in mutant["file"] and mutant["function"]]
+        mutant["line"] = texts[mutant["file"]][mutant["span"]["start"]["line"] - 1].strip()
+    return [mutant for mutant in mutants if only in mutant["file"] and mutant["function"] and not within(mutant, mutants)]
+
+
+def within(mutant, mutants):
+    """Whether a mutant's function lies within another that has mutants: only the outer one gets a switch."""
+    ends = lambda m: [(m["function"]["span"][end]["line"], m["function"]["span"][end]["column"]) for end in ("start", "end")]
+    first, last = ends(mutant)
+    others = (ends(m) for m in mutants if m["function"] and m["file"] == mutant["file"])
+    return any(start <= first and last <= end and (start, end) != (first, last) for start, end in others)
 
 
 def body(item):
@@ -96,8 +107,6 @@ def switched(text, mutants):
         functions[place(span["start"]), place(span["end"])].append(mutant)
     parts, done = [], 0
     for (start, end), own in sorted(functions.items()):
-        if start < done:
-            continue  # a function within a function: its mutants stay unbuilt
         item = text[start:end]
         first, last = body(item)
         inside = item[first:last]
@@ -216,8 +225,7 @@ def tell(folder):
     results = [json.loads(line) for line in (folder / "outcomes.jsonl").open()]
     alive = [names[r["id"]] for r in results if r["result"] == "alive"]
     for mutant in sorted(alive, key=lambda m: (m["file"], m["span"]["start"]["line"], m["span"]["start"]["column"])):
-        line = (ROOT / mutant["file"]).read_text().split("\n")[mutant["span"]["start"]["line"] - 1].strip()
-        print(f"{mutant['name'].removeprefix(ENGINE + '/src/')}  |  {line}")
+        print(f"{mutant['name'].removeprefix(ENGINE + '/src/')}  |  {mutant['line']}")
     for folder_name in ("rules", "statics"):
         own = [r for r in results if f"/src/{folder_name}/" in names[r["id"]]["file"]]
         killed = sum(r["result"] != "alive" for r in own)
