@@ -180,3 +180,26 @@ fn a_moved_foot_moves_the_post() {
     let wanted = 0.01 * (k * HEIGHT).tan() / k;
     assert!((turned[1] - still[1] - wanted).abs() < 1e-3 * wanted, "{turned:?} {still:?} {wanted}");
 }
+
+/// A square post leans alike along x and along y: each way it bends about another of its axes.
+#[test]
+fn a_square_post_leans_alike_both_ways() {
+    let mut design = build::blank("square");
+    design.stock.push(build::stock("s", 1e4, 600.0, build::section(2500.0, 5e5, 5e5, 1e6)));
+    design.members.push(build::member("P", "s", [0.0; 3], [0.0, 0.0, HEIGHT]));
+    design.anchors.push(build::anchor("F", "P", 0.0, Hold::Rigid));
+    design.loads.push(build::point_load(build::CASE, "P", HEIGHT, [0.0, 0.0, -3000.0], [0.0; 3]));
+    for (bowed, parts) in [(1.0, 1), (-1.0, 3)] {
+        let middle_and_top = |lean: Vector, axis: usize| {
+            let moved = std::cell::Cell::new([0.0; 2]);
+            leaning(&design, lean, bowed, parts, &|_, base, found| {
+                let top = base.mesh.places.len() - 1;
+                moved.set([found.u[6 * (top / 2) + axis], found.u[6 * top + axis]]);
+            });
+            moved.get()
+        };
+        let (along, across) = (middle_and_top([1.0, 0.0, 0.0], 0), middle_and_top([0.0, 1.0, 0.0], 1));
+        (0..2).for_each(|i| assert!((along[i] - across[i]).abs() < 1e-9, "{along:?} {across:?}"));
+        assert!(along[1] > 1.0);
+    }
+}

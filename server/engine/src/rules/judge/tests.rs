@@ -390,6 +390,16 @@ fn moments_choose_the_row() {
     let flat = Piece { from_mm: 500.0, to_mm: fall, vz: [0.0; 3], my: [-4e6, 0.0, 0.0, 0.0], ..even };
     let down = Piece { from_mm: fall, to_mm: 4000.0, vz: [8e3, 0.0, 0.0], my: [-4e6, 8e3, 0.0, 0.0], ..even };
     assert_eq!(length(&[rise, flat, down], 0.0), Some(4440.0));
+    // An overhang of 1000 under an even load: twice its length, and twice the depth for the load.
+    let overhang = Piece { to_mm: 1000.0, vz: [-2e3, 2.0, 0.0], my: [1e6, -2e3, 1.0, 0.0], ..even };
+    let mut member = subject(Some(resistance(45.0, 220.0, 1000.0)), 1000.0, &[0.0]);
+    let stretch = [Unheld { from_mm: 0.0, to_mm: 1000.0, row: Row::Overhang, safe_sign: 0.0 }];
+    member.unheld = &stretch;
+    let pieces = [Piece { my: overhang.my.map(|c| 20.0 * c), ..overhang }];
+    let states =
+        [State { combination: "c", limit_state: LimitState::Strength, k_mod: 0.8, buckling_mm: None, pieces: &pieces }];
+    let tipping = find(&judge(&member, &states), CheckKind::LateralBuckling);
+    assert_eq!(tipping.factors.iter().find(|f| f.name == "l_ef").unwrap().value, 2440.0);
     // A shear force that changes by rounding only is no load.
     let noisy = Piece { vz: [-1000.0, 1e-8, 0.0], my: [4e6, -1000.0, 0.0, 0.0], ..even };
     assert_eq!(length(&[noisy], 0.0), Some(4000.0));

@@ -103,6 +103,10 @@ fn leaning_and_taking_part_by_hand() {
     assert_eq!(taking_part(&analysis, &operator, &leant([0.0, 0.01])), [1]);
     // Less than a twentieth of the work: 1 against 2 x 16.
     assert_eq!(taking_part(&analysis, &operator, &leant([0.01, 0.04])), [1]);
+    // Leaning along x works in the other plane: a turn of theta about y.
+    let mut along = leant([0.0, 0.01]);
+    (along[6], along[4], along[10]) = (0.02 * LENGTH, 0.02, 0.02);
+    assert_eq!(taking_part(&analysis, &operator, &along), [0, 1]);
     let mut turned = vec![0.0; 24];
     (turned[3], turned[9], turned[16]) = (0.01, -0.01, 0.02);
     assert!(leaning(&analysis, &operator, &turned).abs() < 1e-12);
