@@ -329,3 +329,19 @@ fn steel_column_takes_the_worst_place_and_state() {
     states[1].combination = "later";
     assert_eq!(find(&judge(&member, &states), CheckKind::Column).combination, "c");
 }
+
+/// Push that fades and bending that grows are worst together where neither turns: 100 (1 - x) + 200 (2 x - x²) N/mm² has its
+/// greatest 212.5 at three quarters (by hand).
+#[test]
+fn steel_is_looked_at_between_the_turning_places() {
+    let (area, modulus) = (1200.0, 12_000.0);
+    let piece = Piece {
+        to_mm: 300.0,
+        n: [-100.0 * area, 100.0 * area / 300.0, 0.0],
+        my: [0.0, 400.0 * modulus / 300.0, -200.0 * modulus / 90_000.0, 0.0],
+        ..Piece::default()
+    };
+    let found = find(&steel([20.0, 60.0], &[piece]), CheckKind::CompressionBending);
+    assert!(found.demand <= 212.5 * (1.0 + 1e-9) && found.demand > 212.5 * (1.0 - 2e-4), "{}", found.demand);
+    assert!((found.at_mm - 225.0).abs() < 5.0, "{}", found.at_mm);
+}

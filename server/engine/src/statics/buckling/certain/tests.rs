@@ -33,6 +33,21 @@ fn a_post_stands_up_to_its_load() {
     assert!(post_stands(&[], None, -50.0), "pulled it stands");
 }
 
+/// A clamped post under loads even along it, as its own weight, stands up to q l = 7.837 E I/l² (Timoshenko and Gere 2.12, from
+/// memory): all of it at the foot, nothing at the head. Standing on its head it would be another post.
+#[test]
+fn a_post_stands_under_loads_along_it() {
+    let mut design = posts::blank();
+    posts::stand(&mut design, "P", 0.0, posts::free_in(&[]), None);
+    let frame = posts::frame(&design);
+    let analysis = posts::solved(&frame);
+    let system = analysis.system.in_state(&frame, Stiffness::Buckling).unwrap();
+    let refined = Refined::new(&system, &[5]);
+    let load = 7.837 * posts::WEAK / (posts::LENGTH * posts::LENGTH);
+    let under = |share: f64| stands(&frame, &refined, &[Press::between([-share * load, 0.0])]);
+    assert!(under(0.998) && !under(1.002));
+}
+
 /// Of many claims only the wrong ones are doubtful: posts on pins, each pressed alone to a fifth of its load.
 #[test]
 fn only_wrong_claims_are_doubtful() {

@@ -50,3 +50,17 @@ fn a_bow_is_a_smooth_wave_in_one_plane() {
         }
     }
 }
+
+/// A length is decided in the combination that presses the member most, and in no other that presses it.
+#[test]
+fn a_length_is_decided_where_the_member_is_pressed_most() {
+    let pressed = |member: usize, state: usize| Pressed { member, state, compression_n: 10.0 };
+    let states = vec![vec![(0, 10.0), (1, 5.0)], vec![(0, 5.0), (1, 10.0)], vec![(0, 1.0)]];
+    let members = vec![pressed(0, 0), pressed(1, 1)];
+    let columns = Columns { states, members, stiffness: Vec::new(), held_mm: Vec::new() };
+    assert_eq!(
+        [0, 1, 2].map(|state| columns.decided_in(state).collect::<Vec<_>>()),
+        [vec![(0, 10.0)], vec![(1, 10.0)], vec![]]
+    );
+    assert_eq!([0, 1, 2].map(|state| columns.any(state)), [true, true, false]);
+}
